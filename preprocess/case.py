@@ -1,0 +1,185 @@
+"""A case as the rest of the program sees it: checked, complete and in SI units (m, kg, N, Pa, s).
+
+Plan axes x, y; loads positive downward. The reader (`preprocess.reader`) makes these objects;
+nothing here reads files or checks values.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+from numpy.typing import NDArray
+from shapely import Polygon
+
+from preprocess.concrete import Concrete
+
+GRAVITY = 9.80665
+"""Standard acceleration of free fall, m/s2 (ISO 80000-3)."""
+
+
+@dataclass(frozen=True)
+class Project:
+    """What the papers call the job."""
+
+    title: str
+    reference: str
+    revision: str
+
+
+@dataclass(frozen=True)
+class Slab:
+    """The concrete plate: plan in m with its openings as holes, thickness in m, density in kg/m3, modulus in Pa."""
+
+    plan: Polygon
+    thickness: float
+    density: float
+    concrete: Concrete
+    modulus: float
+    poissons_ratio: float
+
+    @property
+    def mass(self) -> float:
+        """Mass of the slab without finishes, kg."""
+        return float(self.plan.area) * self.thickness * self.density
+
+
+@dataclass(frozen=True)
+class Spring:
+    """A catalogue entry: rate in N/m, rated load in N, deflection at which it is solid in m.
+
+    parts: the codes of the coils that stand under the jack: one, or outer and inner of a nested pair.
+    """
+
+    code: str
+    rate: float
+    rated_load: float
+    solid_deflection: float
+    parts: tuple[str, ...]
+
+    @property
+    def rated_deflection(self) -> float:
+        """Deflection under the rated load, m."""
+        return self.rated_load / self.rate
+
+
+@dataclass(frozen=True)
+class Jacks:
+    """The jacks in the order of the jack list.
+
+    xy: (n, 2) centres, m. advance: (n,) screw advance over that of the others, m.
+    footprint: diameter of the housing, m.
+    """
+
+    ids: tuple[str, ...]
+    xy: NDArray[np.float64]
+    springs: tuple[Spring, ...]
+    advance: NDArray[np.float64]
+    footprint: float
+
+    def __len__(self) -> int:
+        return len(self.ids)
+
+    @property
+    def rates(self) -> NDArray[np.float64]:
+        """(n,) spring rates, N/m."""
+        return np.array([spring.rate for spring in self.springs])
+
+    @property
+    def rated_loads(self) -> NDArray[np.float64]:
+        """(n,) rated loads, N."""
+        return np.array([spring.rated_load for spring in self.springs])
+
+    @property
+    def solid_deflections(self) -> NDArray[np.float64]:
+        """(n,) deflections at which the springs are solid, m."""
+        return np.array([spring.solid_deflection for spring in self.springs])
+
+
+@dataclass(frozen=True)
+class Finish:
+    """A permanent pressure in Pa over `area` (the whole slab when None)."""
+
+    name: str
+    pressure: float
+    area: Polygon | None
+
+
+@dataclass(frozen=True)
+class Equipment:
+    """A machine or rack of `mass` kg, on square feet of side `foot` m at `feet` (n, 2), or spread over `area`.
+
+    Exactly one of `feet` and `area` is given.
+    """
+
+    name: str
+    mass: float
+    feet: NDArray[np.float64] | None
+    foot: float
+    area: Polygon | None
+
+
+@dataclass(frozen=True)
+class LineLoad:
+    """A permanent load in N/m along `path` (n, 2), such as a parapet or a partition."""
+
+    name: str
+    load: float
+    path: NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class Imposed:
+    """The imposed load in Pa on the whole slab and its sustained share, which counts in the service state."""
+
+    pressure: float
+    service_fraction: float
+
+
+@dataclass(frozen=True)
+class Target:
+    """natural_frequency: upper limit of the heave mode in service, Hz, or None. load_ratio: allowed service band."""
+
+    natural_frequency: float | None
+    load_ratio: tuple[float, float]
+
+
+@dataclass(frozen=True)
+class Lift:
+    """How the floor is to be lifted: screw advance a turn in m, turns a pass, passes, order, age of concrete in days."""
+
+    pitch: float
+    turns_per_pass: float
+    passes: int
+    order: str
+    age_days: float
+
+
+@dataclass(frozen=True)
+class MeshSettings:
+    """Edge lengths in m; None leaves the choice to `preprocess.meshing`. jack_size grades the mesh to the jacks."""
+
+    size: float | None
+    corner_size: float | None
+    jack_size: float | None
+
+
+@dataclass(frozen=True)
+class Case:
+    """Everything that a case folder says, ready for use."""
+
+    name: str
+    folder: Path
+    project: Project
+    slab: Slab
+    jacks: Jacks
+    catalogue: Mapping[str, Spring]
+    finishes: tuple[Finish, ...]
+    equipment: tuple[Equipment, ...]
+    line_loads: tuple[LineLoad, ...]
+    imposed: Imposed
+    target: Target
+    lift: Lift | None
+    mesh: MeshSettings
