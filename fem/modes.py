@@ -1,0 +1,81 @@
+"""Natural frequencies and shapes of the floor on its springs, and how much mass moves rigidly in each."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.sparse.linalg import LinearOperator, eigsh
+
+from fem.solver import Factor
+from fem.sprung_plate import SprungPlate
+
+Floats = NDArray[np.float64]
+
+PURE = 0.6
+"""Share of the mass above which a mode is called by the name of one rigid motion."""
+RIGID = 0.2
+"""Sum of the three shares below which a mode is called bending."""
+
+
+@dataclass(frozen=True, eq=False)
+class ModalResult:
+    """m modes in ascending order.
+
+    frequencies: (m,) in Hz. shapes: (unknowns, m), unit modal mass, 1/√kg. heave, rock_x, rock_y: (m,) shares of
+    the mass in vertical motion and in rotation about the axes through the centre of mass parallel to x and to y.
+    """
+
+    frequencies: Floats
+    shapes: Floats
+    heave: Floats
+    rock_x: Floats
+    rock_y: Floats
+
+    @property
+    def kinds(self) -> tuple[str, ...]:
+        """Each mode's kind: heave, rocking about x, rocking about y, mixed, or bending."""
+        return tuple(_kind(*shares) for shares in zip(self.heave, self.rock_x, self.rock_y, strict=True))
+
+    @property
+    def heave_mode(self) -> int:
+        """Index of the mode with the largest share of the mass in heave."""
+        return int(np.argmax(self.heave))
+
+
+def _kind(heave: float, rock_x: float, rock_y: float) -> str:
+    shares = {"heave": heave, "rocking about x": rock_x, "rocking about y": rock_y}
+    name, largest = max(shares.items(), key=lambda item: item[1])
+    if largest >= PURE:
+        return name
+    return "bending" if sum(shares.values()) < RIGID else "mixed"
+
+
+def solve_modes(model: SprungPlate, rates: Floats, count: int, factor: Factor | None = None) -> ModalResult:
+    """The lowest `count` modes by Lanczos iteration about zero (ARPACK), springs of `rates` (n,) in N/m.
+
+    factor: of `model.with_springs(rates)`, if it is at hand.
+    """
+    factor = factor or Factor(model.with_springs(rates))
+    M = model.mass
+    inverse = LinearOperator(M.shape, matvec=factor.solve_once, dtype=np.float64)
+    start = M @ np.sin(1.0 + np.arange(M.shape[0]))  # any fixed vector, so that runs repeat to the digit
+    count = min(count, M.shape[0] - 2)
+    squares, shapes = eigsh(factor.matrix, k=count, M=M, sigma=0.0, OPinv=inverse, v0=start)
+    order = np.argsort(squares)
+    shapes = shapes[:, order] / np.sqrt(np.sum(shapes[:, order] * (M @ shapes[:, order]), axis=0))
+    heave, rock_x, rock_y = _shares(model, shapes)
+    return ModalResult(np.sqrt(squares[order]) / (2 * np.pi), shapes, heave, rock_x, rock_y)
+
+
+def _shares(model: SprungPlate, shapes: Floats) -> Floats:
+    """(3, m) (φᵀ M r)² / (rᵀ M r) for the rigid motions r about the centre of mass; φᵀ M φ = 1."""
+    rigid = model.space.rigid_motions()
+    M_rigid = model.mass @ rigid
+    total = float(rigid[:, 0] @ M_rigid[:, 0])
+    centre = rigid.T[1:] @ M_rigid[:, 0] / total
+    turned = np.column_stack([rigid[:, 0], rigid[:, 2] - centre[1] * rigid[:, 0], rigid[:, 1] - centre[0] * rigid[:, 0]])
+    M_turned = model.mass @ turned
+    generalised = np.sum(turned * M_turned, axis=0)
+    return np.asarray((M_turned.T @ shapes) ** 2 / generalised[:, None])

@@ -1,0 +1,48 @@
+"""Factorisation of a symmetric positive definite matrix, with a residual that is driven to rounding."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy import sparse
+from scipy.sparse.linalg import splu
+
+from fem.errors import ModelError
+
+Floats = NDArray[np.float64]
+
+_REFINEMENTS = 2
+
+
+class Factor:
+    """A = L U by SuperLU (X. S. Li, ACM Trans. Math. Softw. 31, 2005, 302-325) in its symmetric mode.
+
+    Without pivoting and with minimum-degree ordering on the pattern of A, which suits symmetric positive definite
+    matrices.
+    """
+
+    def __init__(self, matrix: sparse.csr_array) -> None:
+        """Factorise `matrix` (n, n). Raises ModelError where it is singular: the slab is free to move."""
+        self.matrix = matrix
+        try:
+            self._factors = splu(
+                matrix.tocsc(),
+                permc_spec="MMD_AT_PLUS_A",
+                diag_pivot_thresh=0.0,
+                options={"SymmetricMode": True},
+            )
+        except RuntimeError as error:
+            raise ModelError(f"the floor is free to move: its stiffness matrix cannot be factorised ({error})") from error
+
+    def solve(self, right: Floats) -> Floats:
+        """Solution for one or more right-hand sides (n,) or (n, k), refined with the residual (Wilkinson 1963)."""
+        solution = self._factors.solve(right)
+        for _ in range(_REFINEMENTS):
+            solution = solution + self._factors.solve(right - self.matrix @ solution)
+        if not np.isfinite(solution).all():
+            raise ModelError("the floor is free to move: its stiffness matrix is singular")
+        return np.asarray(solution)
+
+    def solve_once(self, right: Floats) -> Floats:
+        """Solution without refinement, for iterations that correct themselves."""
+        return np.asarray(self._factors.solve(right))

@@ -1,0 +1,49 @@
+"""The plate on its jacks: stiffness, mass and jack rows of one mesh, ready for statics, modes and condensing."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy import sparse
+
+from fem.errors import ModelError
+from fem.plate import Plate
+from fem.sampling import Footprints
+from fem.space import PlateSpace
+
+Floats = NDArray[np.float64]
+
+
+@dataclass(frozen=True, eq=False)
+class SprungPlate:
+    """A free plate and the footprints of its jacks.
+
+    stiffness, mass: (unknowns, unknowns) of the plate and of what it carries, without the springs.
+    jack_xy: (n, 2) centres of the jacks, m. jacks: their footprints.
+    """
+
+    space: PlateSpace
+    plate: Plate
+    stiffness: sparse.csr_array
+    mass: sparse.csr_array
+    jack_xy: Floats
+    jacks: Footprints
+
+    def __post_init__(self) -> None:
+        centred = self.jack_xy - self.jack_xy.mean(axis=0) if len(self.jack_xy) else np.zeros((0, 2))
+        if len(centred) < 3 or np.linalg.matrix_rank(centred, tol=1e-6 * np.abs(centred).max()) < 2:
+            raise ModelError(f"the {len(centred)} jacks do not hold the slab: at least three, not in one line, are needed")
+
+    def with_springs(self, rates: Floats) -> sparse.csr_array:
+        """Stiffness matrix of the plate on springs of `rates` (n,) in N/m: K + Rᵀ k R."""
+        R = self.jacks.rows
+        return sparse.csr_array(self.stiffness + R.T @ sparse.diags_array(rates) @ R)
+
+    def __repr__(self) -> str:
+        mesh = self.space.mesh
+        return (
+            f"SprungPlate\n  triangles  {len(mesh.triangles)}\n  unknowns   {self.space.unknowns}\n"
+            f"  jacks      {len(self.jack_xy)}\n  thickness  {self.plate.thickness * 1e3:.0f} mm"
+        )

@@ -1,0 +1,126 @@
+"""What a single value in a case file may be: numbers within a range, text, choices, points.
+
+Each kind is pydantic metadata that refuses with one plain phrase saying what is allowed.
+"""
+
+from __future__ import annotations
+
+import unicodedata
+from collections.abc import Iterable
+from typing import Annotated, TypeAlias, TypeGuard
+
+from pydantic import BeforeValidator, PlainValidator, TypeAdapter
+from pydantic_core import PydanticCustomError
+
+from preprocess.wording import nearest
+
+REFUSED = "refused"
+"""Type of the pydantic errors whose message already says what is allowed."""
+
+FARTHEST_MM = 1_000_000
+LONGEST_TEXT = 200
+
+
+def refusal(allowed: str) -> PydanticCustomError:
+    """The error that says what is allowed."""
+    return PydanticCustomError(REFUSED, "{allowed}", {"allowed": allowed})
+
+
+def is_number(value: object) -> TypeGuard[int | float]:
+    """Whether a TOML value is a number; true and false are not."""
+    return isinstance(value, int | float) and not isinstance(value, bool)
+
+
+def number(low: float, high: float, unit: str = "") -> BeforeValidator:
+    """A finite number from low to high, both allowed."""
+    allowed = f"a number from {low:,.10g} to {high:,.10g} {unit}".rstrip()
+
+    def check(value: object) -> float:
+        if is_number(value) and low <= value <= high:
+            return float(value)
+        raise refusal(allowed)
+
+    return BeforeValidator(check)
+
+
+def positive(high: float, unit: str = "") -> BeforeValidator:
+    """A finite number above 0, at most high."""
+    allowed = f"a number above 0, at most {high:,.10g} {unit}".rstrip()
+
+    def check(value: object) -> float:
+        if is_number(value) and 0 < value <= high:
+            return float(value)
+        raise refusal(allowed)
+
+    return BeforeValidator(check)
+
+
+def whole_number(low: int, high: int) -> BeforeValidator:
+    """An integer from low to high, both allowed."""
+
+    def check(value: object) -> int:
+        if isinstance(value, int) and not isinstance(value, bool) and low <= value <= high:
+            return value
+        raise refusal(f"a whole number from {low} to {high}")
+
+    return BeforeValidator(check)
+
+
+def one_of(names: Iterable[str], kind: str) -> BeforeValidator:
+    """One of a few names."""
+    known = tuple(names)
+
+    def check(value: object) -> str:
+        if isinstance(value, str) and value.strip() in known:
+            return value.strip()
+        raise refusal(nearest(value, known, kind) if isinstance(value, str) else f"one of {', '.join(known)}")
+
+    return BeforeValidator(check)
+
+
+def text(value: object) -> str:
+    """One line of text, perhaps empty, without blanks at its ends."""
+    if isinstance(value, str) and len(value) <= LONGEST_TEXT:
+        stripped = value.strip()
+        if not any(unicodedata.category(letter) == "Cc" for letter in stripped):
+            return stripped
+    raise refusal(f"one line of text in quotes, at most {LONGEST_TEXT} characters")
+
+
+def name(value: object) -> str:
+    """One line of text that is not empty."""
+    stripped = text(value)
+    if not stripped:
+        raise refusal("text that is not empty")
+    return stripped
+
+
+def point_mm(value: object) -> tuple[float, float]:
+    """A point [x, y] in mm."""
+    if isinstance(value, list) and len(value) == 2:
+        x, y = value
+        if is_number(x) and is_number(y) and abs(x) <= FARTHEST_MM and abs(y) <= FARTHEST_MM:
+            return float(x), float(y)
+    raise refusal(f"a point [x, y] of two numbers in mm, each within ±{FARTHEST_MM:,} of the datum")
+
+
+def band(value: object) -> tuple[float, float]:
+    """A lower and an upper ratio, [lower, upper]."""
+    if isinstance(value, list) and len(value) == 2:
+        lower, upper = value
+        if is_number(lower) and is_number(upper) and 0 < lower < upper <= 10:
+            return float(lower), float(upper)
+    raise refusal("two numbers [lower, upper] with 0 < lower < upper, at most 10")
+
+
+Text: TypeAlias = Annotated[str, PlainValidator(text)]
+Name: TypeAlias = Annotated[str, PlainValidator(name)]
+Point: TypeAlias = Annotated[tuple[float, float], PlainValidator(point_mm)]
+Band: TypeAlias = Annotated[tuple[float, float], PlainValidator(band)]
+FootprintMm: TypeAlias = Annotated[float, number(1, 2000, "mm")]
+FootMm: TypeAlias = Annotated[float, number(1, 5000, "mm")]
+
+NAME = TypeAdapter[str](Name)
+POINTS = TypeAdapter[list[tuple[float, float]]](list[Point])
+FOOTPRINT_MM = TypeAdapter[float](FootprintMm)
+FOOT_MM = TypeAdapter[float](FootMm)

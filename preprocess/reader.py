@@ -1,0 +1,109 @@
+"""A case folder to a `Case`: reads the files, gathers every problem in them, converts once all is sound."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+from typing import Any
+
+from shapely import Polygon
+
+from preprocess.case import Case
+from preprocess.entries import NAME
+from preprocess.errors import InputError, Problem
+from preprocess.files import parse_toml, read_text
+from preprocess.jack_list import JackRow, read_jack_list
+from preprocess.layout import jack_layout_problems, load_problems, plan_of
+from preprocess.schema import CASE_FILE, CaseFile, cross_problems
+from preprocess.si import to_case
+from preprocess.springs import Catalogue, read_catalogue
+from preprocess.validation import table_of, usable, validate
+from preprocess.wording import quoted
+
+Tables = Mapping[str, Any]
+
+
+def read_case(folder: str | Path) -> Case:
+    """The case in `folder`, checked and in SI.
+
+    Raises InputError with every problem of `case.toml` and the files that it names, in the order of
+    the files; a check is left out only where the data that it needs are not usable.
+    """
+    folder = Path(folder)
+    data = _case_tables(folder)
+    file, problems = validate(CaseFile, data, CASE_FILE)
+    plan, plan_problems = plan_of(data)
+    catalogue, catalogue_problems = _catalogue(folder, data)
+    rows, jack_problems = _jacks(folder, data, catalogue, plan)
+    problems += [*cross_problems(data), *plan_problems, *load_problems(plan, data)]
+    problems += [*catalogue_problems, *jack_problems]
+    if problems or file is None or plan is None or catalogue is None:
+        raise InputError(_in_file_order(problems, data))
+    return to_case(folder, file, plan, catalogue.springs, rows)
+
+
+def _case_tables(folder: Path) -> dict[str, Any]:
+    """The parsed `case.toml`; without it nothing else can be read."""
+    try:
+        text, problems = read_text(folder, CASE_FILE)
+    except (OSError, ValueError):
+        value = "no file that can be read" if folder.is_dir() else "no such folder"
+        raise InputError([Problem(CASE_FILE, str(folder), value, "a folder that holds case.toml")]) from None
+    data: dict[str, Any] = {}
+    if not problems:
+        data, problems = parse_toml(text, CASE_FILE)
+    if problems:
+        raise InputError(problems)
+    return data
+
+
+def _named_text(folder: Path, data: Tables, table: str, key: str) -> tuple[str, str | None, list[Problem]]:
+    """Name and text (None if it cannot be had) of the file under `table.key`, and what is wrong with it."""
+    name = usable(NAME, table_of(data, table).get(key))
+    if name is None:
+        return "", None, []
+    try:
+        text, problems = read_text(folder, name)
+    except FileNotFoundError:
+        fault = "there is no such file"
+    except (OSError, ValueError):
+        fault = "it cannot be read"
+    else:
+        return name, None if problems else text, problems
+    allowed = f"a file in the folder of the case; {fault}"
+    return name, None, [Problem(CASE_FILE, f"{table}.{key}", quoted(name), allowed)]
+
+
+def _catalogue(folder: Path, data: Tables) -> tuple[Catalogue | None, list[Problem]]:
+    """The spring catalogue, None if its file cannot be parsed, and what is wrong with it."""
+    name, text, problems = _named_text(folder, data, "springs", "catalogue")
+    if text is None:
+        return None, problems
+    springs, problems = parse_toml(text, name)
+    return (None, problems) if problems else read_catalogue(springs, name)
+
+
+def _jacks(
+    folder: Path, data: Tables, catalogue: Catalogue | None, plan: Polygon | None
+) -> tuple[list[JackRow], list[Problem]]:
+    """The rows of the jack list and what is wrong with them, by themselves and on the plan."""
+    name, text, problems = _named_text(folder, data, "jacks", "positions")
+    if text is None:
+        return [], problems
+    rows, problems = read_jack_list(text, name, () if catalogue is None else catalogue.codes)
+    return rows, problems + jack_layout_problems(plan, rows, name, data)
+
+
+def _in_file_order(problems: Sequence[Problem], data: Tables) -> list[Problem]:
+    """Sorted by file, then by table as case.toml has them, then by number of the item or row."""
+    files = list(dict.fromkeys((CASE_FILE, *(problem.file for problem in problems))))
+    tables = [*data, "spring", "nested", "rows", "row"]
+
+    def place(problem: Problem) -> tuple[int, int, int]:
+        match = re.match(r"(\w+)(?: (\d+))?", problem.where)
+        word, number = match.groups() if match else ("", None)
+        table = tables.index(word) if word in tables else len(tables)
+        return files.index(problem.file), table, int(number or 0)
+
+    return sorted(problems, key=place)

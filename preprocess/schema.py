@@ -1,0 +1,164 @@
+"""The tables of `case.toml` in the units of the file.
+
+Every key carries its unit in its name; `preprocess.si` turns the tables into a `Case` in SI.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Annotated, Any, Final
+
+from pydantic import BaseModel, ConfigDict, Field
+
+from preprocess.concrete import CEMENT_CLASSES, STRENGTH_CLASSES
+from preprocess.entries import (
+    Band,
+    FootMm,
+    FootprintMm,
+    Name,
+    Point,
+    Text,
+    number,
+    one_of,
+    positive,
+    whole_number,
+)
+from preprocess.errors import Problem
+from preprocess.validation import location, tables_of
+from preprocess.wording import quoted
+
+CASE_FILE: Final = "case.toml"
+
+LIFT_ORDERS: Final = ("listed",)
+
+DEFAULT_FOOTPRINT_MM: Final = 150.0
+DEFAULT_FOOT_MM: Final = 100.0
+
+MeshSizeMm = Annotated[float, number(10, 10_000, "mm")]
+
+
+class Table(BaseModel):
+    """A TOML table that refuses keys it does not know."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True)
+
+
+class ProjectTable(Table):
+    title: Name
+    reference: Text = ""
+    revision: Text = "A"
+
+
+class SlabTable(Table):
+    outline_mm: list[Point]
+    openings_mm: list[list[Point]] = []
+    thickness_mm: Annotated[float, number(30, 1000, "mm")]
+    density_kg_m3: Annotated[float, number(500, 6000, "kg/m3")] = 2500
+    """24 + 1 kN/m3, normal weight with a normal percentage of reinforcement: EN 1991-1-1:2002, Table A.1."""
+    strength_class: Annotated[str, one_of(STRENGTH_CLASSES, "strength class")]
+    cement_class: Annotated[str, one_of(CEMENT_CLASSES, "cement class")] = "N"
+    poissons_ratio: Annotated[float, number(0, 0.45)] = 0.2
+    """0.2 for uncracked concrete: EN 1992-1-1:2004, 3.1.3(4)."""
+    modulus_gpa: Annotated[float, number(1, 100, "GPa")] | None = None
+
+
+class JacksTable(Table):
+    positions: Name
+    footprint_mm: FootprintMm = DEFAULT_FOOTPRINT_MM
+
+
+class SpringsTable(Table):
+    catalogue: Name
+
+
+class FinishTable(Table):
+    name: Name
+    pressure_kpa: Annotated[float, positive(100, "kPa")]
+    outline_mm: list[Point] | None = None
+
+
+class EquipmentTable(Table):
+    name: Name
+    mass_kg: Annotated[float, positive(1_000_000, "kg")]
+    feet_mm: Annotated[list[Point], Field(min_length=1)] | None = None
+    foot_mm: FootMm = DEFAULT_FOOT_MM
+    outline_mm: list[Point] | None = None
+
+
+class LineLoadTable(Table):
+    name: Name
+    load_kN_m: Annotated[float, positive(1000, "kN/m")]
+    path_mm: Annotated[list[Point], Field(min_length=2)]
+
+
+class ImposedTable(Table):
+    pressure_kpa: Annotated[float, number(0, 100, "kPa")]
+    service_fraction: Annotated[float, number(0, 1)] = 0
+
+
+class TargetTable(Table):
+    natural_frequency_hz: Annotated[float, positive(100, "Hz")] | None = None
+    load_ratio: Band = (0.75, 1.05)
+
+
+class LiftTable(Table):
+    pitch_mm: Annotated[float, positive(50, "mm")] = 3.0
+    turns_per_pass: Annotated[float, positive(100)] = 2
+    passes: Annotated[int, whole_number(1, 1000)] = 10
+    order: Annotated[str, one_of(LIFT_ORDERS, "order")] = "listed"
+    age_days: Annotated[float, positive(36_500, "days")]
+
+
+class MeshTable(Table):
+    size_mm: MeshSizeMm | None = None
+    corner_size_mm: MeshSizeMm | None = None
+    jack_size_mm: MeshSizeMm | None = None
+
+
+class CaseFile(Table):
+    """The whole of `case.toml`."""
+
+    project: ProjectTable
+    slab: SlabTable
+    jacks: JacksTable
+    springs: SpringsTable
+    finishes: list[FinishTable] = []
+    equipment: list[EquipmentTable] = []
+    line_loads: list[LineLoadTable] = []
+    imposed: ImposedTable = ImposedTable(pressure_kpa=0)
+    target: TargetTable = TargetTable()
+    lift: LiftTable | None = None
+    mesh: MeshTable = MeshTable()
+
+
+def cross_problems(data: Mapping[str, Any]) -> list[Problem]:
+    """What no single key shows: names given twice, equipment with both or neither of feet and outline.
+
+    data: the parsed TOML, usable or not, so that a bad key elsewhere hides nothing.
+    """
+    problems = []
+    for kind in ("finishes", "equipment", "line_loads"):
+        problems += repeated_names(data, (kind,), "name", CASE_FILE)
+    for index, item in tables_of(data, "equipment"):
+        given = [key for key in ("feet_mm", "outline_mm") if key in item]
+        if len(given) != 1:
+            where = location(data, ("equipment", index))
+            allowed = "exactly one of feet_mm (a list of points) and outline_mm (a list of corners)"
+            problems.append(Problem(CASE_FILE, where, " and ".join(given) or "neither", allowed))
+    return problems
+
+
+def repeated_names(data: Mapping[str, Any], kinds: tuple[str, ...], key: str, file: str) -> list[Problem]:
+    """One problem for each item of `kinds` whose `key` an earlier item has already."""
+    owners: dict[str, str] = {}
+    problems = []
+    for kind in kinds:
+        for index, item in tables_of(data, kind):
+            value = item.get(key)
+            if not isinstance(value, str) or not value.strip():
+                continue
+            owner = owners.setdefault(value.strip(), f"{kind} {index + 1}")
+            if owner != f"{kind} {index + 1}":
+                allowed = f"each {key} once; {owner} has it already"
+                problems.append(Problem(file, location(data, (kind, index, key)), quoted(value), allowed))
+    return problems

@@ -1,0 +1,116 @@
+"""From the units of the files to SI: the one place where a checked case is converted."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+
+import numpy as np
+from numpy.typing import NDArray
+from shapely import Polygon
+
+from preprocess.case import (
+    Case,
+    Equipment,
+    Finish,
+    Imposed,
+    Jacks,
+    Lift,
+    LineLoad,
+    MeshSettings,
+    Project,
+    Slab,
+    Spring,
+    Target,
+)
+from preprocess.concrete import Concrete
+from preprocess.jack_list import JackRow
+from preprocess.plan import open_ring
+from preprocess.schema import (
+    CaseFile,
+    EquipmentTable,
+    FinishTable,
+    LiftTable,
+    LineLoadTable,
+    MeshTable,
+    SlabTable,
+)
+
+
+def metres(points_mm: Sequence[tuple[float, float]]) -> NDArray[np.float64]:
+    """(n, 2) points in m, read-only."""
+    return _fixed(np.array(points_mm, dtype=np.float64).reshape(-1, 2) / 1000)
+
+
+def to_case(
+    folder: Path, file: CaseFile, plan: Polygon, catalogue: Mapping[str, Spring], rows: Sequence[JackRow]
+) -> Case:
+    """The case in SI from tables and rows that have passed all checks."""
+    return Case(
+        name=folder.resolve().name,
+        folder=folder,
+        project=Project(file.project.title, file.project.reference, file.project.revision),
+        slab=_slab(file.slab, plan),
+        jacks=_jacks(rows, catalogue, file.jacks.footprint_mm / 1000),
+        catalogue=catalogue,
+        finishes=tuple(_finish(finish) for finish in file.finishes),
+        equipment=tuple(_equipment(item) for item in file.equipment),
+        line_loads=tuple(_line_load(line) for line in file.line_loads),
+        imposed=Imposed(1000 * file.imposed.pressure_kpa, file.imposed.service_fraction),
+        target=Target(file.target.natural_frequency_hz, file.target.load_ratio),
+        lift=None if file.lift is None else _lift(file.lift),
+        mesh=_mesh(file.mesh),
+    )
+
+
+def _fixed(array: NDArray[np.float64]) -> NDArray[np.float64]:
+    array.setflags(write=False)
+    return array
+
+
+def _slab(table: SlabTable, plan: Polygon) -> Slab:
+    concrete = Concrete.of_class(table.strength_class, table.cement_class)
+    return Slab(
+        plan=plan,
+        thickness=table.thickness_mm / 1000,
+        density=table.density_kg_m3,
+        concrete=concrete,
+        modulus=concrete.modulus if table.modulus_gpa is None else 1e9 * table.modulus_gpa,
+        poissons_ratio=table.poissons_ratio,
+    )
+
+
+def _jacks(rows: Sequence[JackRow], catalogue: Mapping[str, Spring], footprint: float) -> Jacks:
+    return Jacks(
+        ids=tuple(row.id for row in rows),
+        xy=metres([(row.x_mm, row.y_mm) for row in rows]),
+        springs=tuple(catalogue[row.spring] for row in rows),
+        advance=_fixed(np.array([row.advance_mm for row in rows]) / 1000),
+        footprint=footprint,
+    )
+
+
+def _area(corners_mm: Sequence[tuple[float, float]] | None) -> Polygon | None:
+    return None if corners_mm is None else Polygon(open_ring(metres(corners_mm)))
+
+
+def _finish(table: FinishTable) -> Finish:
+    return Finish(table.name, 1000 * table.pressure_kpa, _area(table.outline_mm))
+
+
+def _equipment(table: EquipmentTable) -> Equipment:
+    feet = None if table.feet_mm is None else metres(table.feet_mm)
+    return Equipment(table.name, table.mass_kg, feet, table.foot_mm / 1000, _area(table.outline_mm))
+
+
+def _line_load(table: LineLoadTable) -> LineLoad:
+    return LineLoad(table.name, 1000 * table.load_kN_m, metres(table.path_mm))
+
+
+def _lift(table: LiftTable) -> Lift:
+    return Lift(table.pitch_mm / 1000, table.turns_per_pass, table.passes, table.order, table.age_days)
+
+
+def _mesh(table: MeshTable) -> MeshSettings:
+    sizes = (table.size_mm, table.corner_size_mm, table.jack_size_mm)
+    return MeshSettings(*(None if size is None else size / 1000 for size in sizes))

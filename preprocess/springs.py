@@ -1,0 +1,143 @@
+"""The spring catalogue: simple springs and nested pairs, from `springs.toml` to `Spring` in SI."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from types import MappingProxyType
+from typing import Annotated, Any, TypeAlias
+
+from pydantic import Field, TypeAdapter
+
+from preprocess.case import Spring
+from preprocess.entries import Name, positive
+from preprocess.errors import Problem
+from preprocess.schema import Table, repeated_names
+from preprocess.validation import location, tables_of, usable, validate
+from preprocess.wording import nearest, quoted
+
+RateNMm: TypeAlias = Annotated[float, positive(1e9, "N/mm")]
+RatedLoadKN: TypeAlias = Annotated[float, positive(100_000, "kN")]
+SolidDeflectionMm: TypeAlias = Annotated[float, positive(10_000, "mm")]
+
+_RATE = TypeAdapter[float](RateNMm)
+_RATED_LOAD = TypeAdapter[float](RatedLoadKN)
+_SOLID_DEFLECTION = TypeAdapter[float](SolidDeflectionMm)
+
+
+class SpringTable(Table):
+    code: Name
+    rate_N_mm: RateNMm
+    rated_load_kN: RatedLoadKN
+    solid_deflection_mm: SolidDeflectionMm
+
+
+class NestedTable(Table):
+    code: Name
+    outer: Name
+    inner: Name
+
+
+class CatalogueFile(Table):
+    """The whole of the catalogue."""
+
+    spring: Annotated[list[SpringTable], Field(min_length=1)]
+    nested: Annotated[list[NestedTable], Field(default_factory=list)]
+
+
+@dataclass(frozen=True)
+class Catalogue:
+    """springs: by code, read-only, none if there are problems. codes: all that are named, usable or not."""
+
+    springs: Mapping[str, Spring]
+    codes: frozenset[str]
+
+
+def read_catalogue(data: Mapping[str, Any], file: str) -> tuple[Catalogue, list[Problem]]:
+    """The catalogue in a parsed `springs.toml` and all that is wrong with it."""
+    _, problems = validate(CatalogueFile, data, file)
+    problems += repeated_names(data, ("spring", "nested"), "code", file)
+    simple = _simple_springs(data)
+    pairs = _nested_pairs(data, simple)
+    problems += _unknown_parts(data, file)
+    problems += _solid_too_soon(data, simple, pairs, file)
+    complete = () if problems else (*simple.values(), *pairs.values())
+    springs = MappingProxyType({spring.code: spring for spring in complete})
+    codes = frozenset(_codes(data, "spring") + _codes(data, "nested"))
+    return Catalogue(springs, codes), problems
+
+
+def nested(code: str, outer: Spring, inner: Spring) -> Spring:
+    """Two coils side by side in action: rates and rated loads add, the smaller solid deflection governs."""
+    return Spring(
+        code=code,
+        rate=outer.rate + inner.rate,
+        rated_load=outer.rated_load + inner.rated_load,
+        solid_deflection=min(outer.solid_deflection, inner.solid_deflection),
+        parts=(outer.code, inner.code),
+    )
+
+
+def _code(item: Mapping[str, Any], key: str) -> str:
+    value = item.get(key)
+    return value.strip() if isinstance(value, str) else ""
+
+
+def _codes(data: Mapping[str, Any], kind: str) -> list[str]:
+    return [code for _, item in tables_of(data, kind) if (code := _code(item, "code"))]
+
+
+def _simple_springs(data: Mapping[str, Any]) -> dict[int, Spring]:
+    """The springs whose numbers are all usable, by their index in the file."""
+    springs = {}
+    for index, item in tables_of(data, "spring"):
+        rate = usable(_RATE, item.get("rate_N_mm"))
+        load = usable(_RATED_LOAD, item.get("rated_load_kN"))
+        solid = usable(_SOLID_DEFLECTION, item.get("solid_deflection_mm"))
+        if rate is not None and load is not None and solid is not None:
+            code = _code(item, "code")
+            springs[index] = Spring(code, 1000 * rate, 1000 * load, solid / 1000, (code,))
+    return springs
+
+
+def _nested_pairs(data: Mapping[str, Any], simple: Mapping[int, Spring]) -> dict[int, Spring]:
+    """The pairs of usable springs, by their index in the file."""
+    by_code = {spring.code: spring for spring in simple.values()}
+    return {
+        index: nested(_code(item, "code"), by_code[outer], by_code[inner])
+        for index, item in tables_of(data, "nested")
+        if (outer := _code(item, "outer")) in by_code and (inner := _code(item, "inner")) in by_code
+    }
+
+
+def _unknown_parts(data: Mapping[str, Any], file: str) -> list[Problem]:
+    """Pairs of anything but two different simple springs."""
+    simple = _codes(data, "spring")
+    pairs = _codes(data, "nested")
+    problems = []
+    for index, item in tables_of(data, "nested"):
+        for key in ("outer", "inner"):
+            part = _code(item, key)
+            if part and part not in simple:
+                allowed = "a simple spring" if part in pairs else nearest(part, simple, "spring")
+                problems.append(Problem(file, location(data, ("nested", index, key)), quoted(part), allowed))
+        if _code(item, "outer") and _code(item, "outer") == _code(item, "inner"):
+            where = location(data, ("nested", index, "inner"))
+            problems.append(Problem(file, where, quoted(item["inner"]), "another spring than the outer"))
+    return problems
+
+
+def _solid_too_soon(
+    data: Mapping[str, Any], simple: Mapping[int, Spring], pairs: Mapping[int, Spring], file: str
+) -> list[Problem]:
+    """Springs that would be solid before they carry their rated load."""
+    problems = []
+    for kind, key, springs in (("spring", ("solid_deflection_mm",), simple), ("nested", (), pairs)):
+        for index, spring in springs.items():
+            if spring.solid_deflection > spring.rated_deflection:
+                continue
+            value = f"{1000 * spring.solid_deflection:.6g}" + ("" if key else " mm to solid")
+            rated = f"{1000 * spring.rated_deflection:.6g} mm"
+            allowed = f"more than the deflection at the rated load, {rated} (rated load over rate)"
+            problems.append(Problem(file, location(data, (kind, index, *key)), value, allowed))
+    return problems

@@ -1,0 +1,101 @@
+"""The spring catalogue."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from preprocess.case import Spring
+from preprocess.springs import nested, read_catalogue
+
+
+def spring(code: str, rate: float = 100, load: float = 2.5, solid: float = 40) -> dict[str, Any]:
+    return {"code": code, "rate_N_mm": rate, "rated_load_kN": load, "solid_deflection_mm": solid}
+
+
+def messages(data: dict[str, Any]) -> list[str]:
+    return [str(problem) for problem in read_catalogue(data, "springs.toml")[1]]
+
+
+def test_simple_spring_in_si() -> None:
+    catalogue, problems = read_catalogue({"spring": [spring("P")]}, "springs.toml")
+    assert not problems
+    assert catalogue.springs["P"] == Spring("P", 100_000, 2500, 0.040, ("P",))
+    assert catalogue.springs["P"].rated_deflection == pytest.approx(0.025, rel=1e-15)
+
+
+def test_nested_pair_adds_rates_and_loads_and_takes_the_smaller_solid_deflection() -> None:
+    data = {
+        "spring": [spring("P"), spring("Q", rate=40, load=1.1, solid=36)],
+        "nested": [{"code": "P/Q", "outer": "P", "inner": "Q"}],
+    }
+    pair = read_catalogue(data, "springs.toml")[0].springs["P/Q"]
+    assert pair.rate == pytest.approx(140_000, rel=1e-15)
+    assert pair.rated_load == pytest.approx(3600, rel=1e-15)
+    assert pair.solid_deflection == 0.036
+    assert pair.parts == ("P", "Q")
+
+
+def test_nested_pair_carries_what_its_coils_carry() -> None:
+    """Coils in parallel: at any deflection the pair's load is the sum of theirs (statics)."""
+    outer = Spring("P", 90e3, 2e3, 0.04, ("P",))
+    inner = Spring("Q", 35e3, 1e3, 0.05, ("Q",))
+    pair = nested("P/Q", outer, inner)
+    assert pair.rate * 0.013 == pytest.approx(outer.rate * 0.013 + inner.rate * 0.013, rel=1e-15)
+
+
+def test_catalogue_is_read_only() -> None:
+    catalogue, _ = read_catalogue({"spring": [spring("P")]}, "springs.toml")
+    with pytest.raises(TypeError):
+        catalogue.springs["Q"] = catalogue.springs["P"]  # type: ignore[index]
+
+
+def test_solid_before_rated_load() -> None:
+    [message] = messages({"spring": [spring("P", solid=25)]})
+    assert message.startswith('springs.toml: spring 1 ("P").solid_deflection_mm: got 25: more than')
+    assert "25 mm" in message
+
+
+def test_pair_solid_before_its_rated_load() -> None:
+    """Rated deflections 20 and 60 mm, together 33.3 mm: beyond the 22 mm at which the outer is solid."""
+    data = {
+        "spring": [spring("P", 100, 2.0, 22), spring("Q", 50, 3.0, 70)],
+        "nested": [{"code": "P/Q", "outer": "P", "inner": "Q"}],
+    }
+    [message] = messages(data)
+    assert 'nested 1 ("P/Q"): got 22 mm to solid' in message
+    assert "33.3333 mm" in message
+
+
+@pytest.mark.parametrize(
+    ("pair", "where", "allowed"),
+    [
+        ({"code": "X", "outer": "P", "inner": "QQ"}, 'nested 1 ("X").inner: got "QQ"', 'nearest is "Q"'),
+        ({"code": "X", "outer": "P", "inner": "P"}, 'nested 1 ("X").inner: got "P"', "another spring"),
+        ({"code": "X", "outer": "X", "inner": "P"}, 'nested 1 ("X").outer: got "X"', "a simple spring"),
+        (
+            {"code": "P", "outer": "P", "inner": "Q"},
+            'nested 1 ("P").code: got "P"',
+            "spring 1 has it already",
+        ),
+    ],
+)
+def test_pairs_that_make_no_sense(pair: dict[str, Any], where: str, allowed: str) -> None:
+    [message] = messages({"spring": [spring("P"), spring("Q")], "nested": [pair]})
+    assert where in message
+    assert allowed in message
+
+
+def test_a_bad_spring_still_counts_as_known() -> None:
+    catalogue, problems = read_catalogue({"spring": [spring("P", rate=-1), spring("Q")]}, "springs.toml")
+    assert catalogue.codes == {"P", "Q"}
+    assert not catalogue.springs
+    assert len(problems) == 1
+
+
+def test_empty_catalogue() -> None:
+    assert messages({}) == ["springs.toml: spring: required, but missing"]
+    assert messages({"spring": []}) == [
+        "springs.toml: spring: got []: 1 or more tables, each written [[spring]]"
+    ]
