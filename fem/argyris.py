@@ -65,6 +65,16 @@ def reference_basis(points: Floats, derivative: tuple[int, int] = (0, 0)) -> Flo
 
 
 @cache
+def reference_rigid_motions() -> Floats:
+    """(21, 3) unknowns on the reference triangle of the fields 1, x and y."""
+    at_vertices = np.zeros((3, 6, 3))
+    at_vertices[:, 0, 0] = at_vertices[:, 1, 1] = at_vertices[:, 2, 2] = 1.0
+    at_vertices[:, 0, 1:] = _REFERENCE_VERTICES
+    at_sides = np.column_stack([np.zeros(3), _REFERENCE_NORMALS])
+    return np.vstack([at_vertices.reshape(-1, 3), at_sides])
+
+
+@cache
 def reference_load() -> Floats:
     """(21,) integral of each reference basis function over the reference triangle, times 2 (mean value)."""
     points, weights = triangle_rule(5)

@@ -13,7 +13,6 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.linalg import lu_factor, lu_solve
 
-from fem.solver import Factor
 from fem.sprung_plate import SprungPlate
 
 Floats = NDArray[np.float64]
@@ -45,7 +44,7 @@ class CondensedFloor:
     def from_model(cls, model: SprungPlate, loads: Floats, reference_rates: Floats) -> CondensedFloor:
         """Condense `model` with the load patterns `loads` (unknowns, p) at `reference_rates` (n,) in N/m."""
         R = model.jacks.rows
-        factor = Factor(model.with_springs(reference_rates))
+        factor = model.factor(reference_rates)
         unit_fields = factor.solve(R.T.toarray())
         pattern_fields = factor.solve(loads)
         flexibility = R @ unit_fields

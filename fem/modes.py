@@ -35,7 +35,7 @@ class ModalResult:
 
     @property
     def kinds(self) -> tuple[str, ...]:
-        """Each mode's kind: heave, rocking about x, rocking about y, mixed, or bending."""
+        """Each mode's kind: heave, rocking about x, about y or about a slanted axis, bending, or mixed."""
         return tuple(_kind(*shares) for shares in zip(self.heave, self.rock_x, self.rock_y, strict=True))
 
     @property
@@ -45,19 +45,20 @@ class ModalResult:
 
 
 def _kind(heave: float, rock_x: float, rock_y: float) -> str:
-    shares = {"heave": heave, "rocking about x": rock_x, "rocking about y": rock_y}
-    name, largest = max(shares.items(), key=lambda item: item[1])
-    if largest >= PURE:
-        return name
-    return "bending" if sum(shares.values()) < RIGID else "mixed"
+    for name, share in (("heave", heave), ("rocking about x", rock_x), ("rocking about y", rock_y)):
+        if share >= PURE:
+            return name
+    if rock_x + rock_y >= PURE:
+        return "rocking about a slanted axis"
+    return "bending" if heave + rock_x + rock_y < RIGID else "mixed"
 
 
 def solve_modes(model: SprungPlate, rates: Floats, count: int, factor: Factor | None = None) -> ModalResult:
     """The lowest `count` modes by Lanczos iteration about zero (ARPACK), springs of `rates` (n,) in N/m.
 
-    factor: of `model.with_springs(rates)`, if it is at hand.
+    factor: `model.factor(rates)`, if it is at hand.
     """
-    factor = factor or Factor(model.with_springs(rates))
+    factor = factor or model.factor(rates)
     M = model.mass
     inverse = LinearOperator(M.shape, matvec=factor.solve_once, dtype=np.float64)
     start = M @ np.sin(1.0 + np.arange(M.shape[0]))  # any fixed vector, so that runs repeat to the digit
@@ -75,7 +76,8 @@ def _shares(model: SprungPlate, shapes: Floats) -> Floats:
     M_rigid = model.mass @ rigid
     total = float(rigid[:, 0] @ M_rigid[:, 0])
     centre = rigid.T[1:] @ M_rigid[:, 0] / total
-    turned = np.column_stack([rigid[:, 0], rigid[:, 2] - centre[1] * rigid[:, 0], rigid[:, 1] - centre[0] * rigid[:, 0]])
+    heave, x, y = rigid.T
+    turned = np.column_stack([heave, y - centre[1] * heave, x - centre[0] * heave])
     M_turned = model.mass @ turned
     generalised = np.sum(turned * M_turned, axis=0)
     return np.asarray((M_turned.T @ shapes) ** 2 / generalised[:, None])

@@ -36,21 +36,39 @@ class Plate:
     def moment_matrix(self) -> Floats:
         """(3, 3) from (w,xx, w,yy, w,xy) to (Mx, My, Mxy), N·m/m, sagging positive with w downward."""
         nu = self.poissons_ratio
-        return -self.rigidity * np.array([[1, nu, 0], [nu, 1, 0], [0, 0, 1 - nu]])
+        return np.asarray(-self.rigidity * np.array([[1, nu, 0], [nu, 1, 0], [0, 0, 1 - nu]]))
 
 
 def stiffness(space: PlateSpace, plate: Plate) -> sparse.csr_array:
     """Stiffness matrix of the free plate: ∫ D [w,xx² + w,yy² + 2ν w,xx w,yy + 2(1−ν) w,xy²] dA."""
+    return space.assemble(_to_plan(space, _reference_stiffness(space, plate)))
+
+
+def internal_forces(space: PlateSpace, plate: Plate, displacement: Floats) -> Floats:
+    """(unknowns, s) K·u for displacement (unknowns, s), without the rounding of large rigid motions.
+
+    Each triangle's rigid motion, seen from its first vertex, is taken off before its stiffness acts. The entries
+    of K grow as the mesh gets finer, and with them the rounding of K·u; that of curvatures does not.
+    """
+    fields = space.to_reference @ displacement[space.numbers]
+    rigid = argyris.reference_rigid_motions()
+    bending = fields - rigid @ fields[:, :3]  # w and its two slopes at the first vertex
+    forces = space.to_reference.transpose(0, 2, 1) @ (_reference_stiffness(space, plate) @ bending)
+    return np.column_stack([space.assemble_vector(forces[:, :, s]) for s in range(forces.shape[2])])
+
+
+def _reference_stiffness(space: PlateSpace, plate: Plate) -> Floats:
+    """(m, 21, 21) stiffness of each triangle in coefficients of the reference basis."""
     energy = -plate.moment_matrix @ np.diag([1, 1, 2])  # the twist counts twice: Mxy and Myx
     G = space.curvature_map
     weights = np.einsum("m,mpa,pq,mqb->mab", space.mesh.areas, G, energy, G, optimize=True)
-    reference = argyris.reference_bending().reshape(9, -1)
-    return space.assemble(_to_plan(space, weights.reshape(-1, 9) @ reference))
+    blocks = weights.reshape(-1, 9) @ argyris.reference_bending().reshape(9, -1)
+    return blocks.reshape(-1, argyris.UNKNOWNS, argyris.UNKNOWNS)
 
 
 def mass(space: PlateSpace, surface_density: float) -> sparse.csr_array:
     """Consistent mass matrix of a uniform surface density in kg/m2."""
-    blocks = surface_density * space.mesh.areas[:, None] * argyris.reference_mass().reshape(1, -1)
+    blocks = surface_density * space.mesh.areas[:, None, None] * argyris.reference_mass()
     return space.assemble(_to_plan(space, blocks))
 
 
@@ -63,6 +81,5 @@ def pressure_load(space: PlateSpace, pressure: float) -> Floats:
 def _to_plan(space: PlateSpace, blocks: Floats) -> Floats:
     """Vᵀ · block · V for each triangle, made symmetric to the last digit."""
     V = space.to_reference
-    square = blocks.reshape(-1, argyris.UNKNOWNS, argyris.UNKNOWNS)
-    result = V.transpose(0, 2, 1) @ square @ V
-    return 0.5 * (result + result.transpose(0, 2, 1))
+    result = V.transpose(0, 2, 1) @ blocks @ V
+    return np.asarray(0.5 * (result + result.transpose(0, 2, 1)))

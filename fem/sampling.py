@@ -102,7 +102,7 @@ class Sampler:
 
     def __init__(self, space: PlateSpace) -> None:
         self.space = space
-        self._triangles = shapely.polygons(space.mesh.corners)
+        self._triangles = np.asarray(shapely.polygons(space.mesh.corners))
         self._tree = STRtree(self._triangles)
         self._inverse = np.linalg.inv(space.jacobians)
 
@@ -114,14 +114,14 @@ class Sampler:
         xy = np.asarray(xy, dtype=float).reshape(-1, 2)
         triangle = self.locate(xy)
         number = np.arange(len(xy))
-        return self._footprints(len(xy), number, triangle, number, xy, np.ones(len(xy)))
+        return self._footprints(len(xy), number, triangle, owner=number, xy=xy, weights=np.ones(len(xy)))
 
     def locate(self, xy: Floats) -> Ints:
         """(n,) a triangle that holds each point (n, 2); a point on an edge belongs to either side.
 
         Raises ModelError for points further than rounding from the mesh.
         """
-        geometry = shapely.points(xy)
+        geometry = np.asarray(shapely.points(xy))
         reach = 1e-7 * float(np.ptp(self.space.mesh.vertices, axis=0).max())
         result = np.full(len(xy), -1, dtype=np.int64)
         point, triangle = self._tree.query(geometry, predicate="intersects")
@@ -139,12 +139,12 @@ class Sampler:
         radius = diameter / 2 * np.sqrt(np.pi / (DISC_SIDES / 2 * np.sin(turn)))
         angle = turn * np.arange(DISC_SIDES)
         ring = radius * np.column_stack([np.cos(angle), np.sin(angle)])
-        return self._areas(shapely.polygons(np.asarray(xy).reshape(-1, 1, 2) + ring), 5)
+        return self._areas(np.asarray(shapely.polygons(np.asarray(xy).reshape(-1, 1, 2) + ring)), 5)
 
     def pads(self, xy: Floats, side: float) -> Footprints:
         """Square pads of `side` m, parallel to the axes, centred at (n, 2)."""
         square = side / 2 * np.array([[-1, -1], [1, -1], [1, 1], [-1, 1]])
-        return self._areas(shapely.polygons(np.asarray(xy).reshape(-1, 1, 2) + square), 5)
+        return self._areas(np.asarray(shapely.polygons(np.asarray(xy).reshape(-1, 1, 2) + square)), 5)
 
     def polygons(self, areas: Sequence[Polygon]) -> Footprints:
         """Areas of any polygonal shape, exact for mass matrices too."""
@@ -168,7 +168,8 @@ class Sampler:
         weights = measure[:, None] * rule / total[row[piece[segment[start]]], None]
         owner = np.repeat(piece[segment[start]], len(rule))
         self._require_covered(np.bincount(row[owner], weights.ravel(), len(lines)), "line", shapely.centroid(lines))
-        return self._footprints(len(lines), row, triangle, owner, xy.reshape(-1, 2), weights.ravel())
+        xy, weights = xy.reshape(-1, 2), weights.ravel()
+        return self._footprints(len(lines), row, triangle, owner=owner, xy=xy, weights=weights)
 
     def _without_twins(self, part: NDArray[np.object_], piece: Ints, row: Ints) -> tuple[NDArray[np.object_], Ints]:
         """A line along an edge lies in both its triangles: keep the first of parts with the same middle."""
@@ -180,7 +181,7 @@ class Sampler:
 
     def _areas(self, areas: NDArray[np.object_], degree: int) -> Footprints:
         row, triangle = self._tree.query(areas, predicate="intersects")
-        cut = shapely.intersection(areas[row], self._triangles[triangle])
+        cut = np.asarray(shapely.intersection(areas[row], self._triangles[triangle]))
         corner, owner = _fans(cut)
         side_a, side_b = corner[:, 1] - corner[:, 0], corner[:, 2] - corner[:, 0]
         measure = 0.5 * (side_a[:, 0] * side_b[:, 1] - side_a[:, 1] * side_b[:, 0])
@@ -190,10 +191,11 @@ class Sampler:
         points = np.repeat(owner, len(rule))
         covered = np.bincount(row[points], weights.ravel(), len(areas))
         self._require_covered(covered, "area", shapely.centroid(areas))
-        return self._footprints(len(areas), row, triangle, points, xy.reshape(-1, 2), weights.ravel())
+        xy, weights = xy.reshape(-1, 2), weights.ravel()
+        return self._footprints(len(areas), row, triangle, owner=points, xy=xy, weights=weights)
 
     def _footprints(
-        self, count: int, row: Ints, triangle: Ints, owner: Ints, xy: Floats, weights: Floats
+        self, count: int, row: Ints, triangle: Ints, *, owner: Ints, xy: Floats, weights: Floats
     ) -> Footprints:
         """owner: (s,) the piece, i.e. the place in `row` and `triangle`, of each point."""
         order = np.argsort(owner, kind="stable")
@@ -203,7 +205,7 @@ class Sampler:
         points = np.einsum("sij,sj->si", self._inverse[home], xy[order] - origin)
         return Footprints(self.space, count, row[used], triangle[used], piece, points, weights[order])
 
-    def _require_covered(self, covered: Floats, kind: str, centre: NDArray[np.object_]) -> None:
+    def _require_covered(self, covered: Floats | Ints, kind: str, centre: NDArray[np.object_]) -> None:
         _require_all(np.abs(covered - 1) <= COVERAGE, kind, shapely.get_coordinates(centre))
 
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 import numpy as np
 from numpy.typing import NDArray
 from scipy import sparse
@@ -21,9 +23,14 @@ class Factor:
     matrices.
     """
 
-    def __init__(self, matrix: sparse.csr_array) -> None:
-        """Factorise `matrix` (n, n). Raises ModelError where it is singular: the slab is free to move."""
+    def __init__(self, matrix: sparse.csr_array, product: Callable[[Floats], Floats] | None = None) -> None:
+        """Factorise `matrix` (n, n).
+
+        product: x (n, k) -> A x, for residuals more accurate than the assembled matrix gives.
+        Raises ModelError where the matrix is singular: the slab is free to move.
+        """
         self.matrix = matrix
+        self._product = product or (lambda x: np.asarray(matrix @ x))
         try:
             self._factors = splu(
                 matrix.tocsc(),
@@ -32,17 +39,17 @@ class Factor:
                 options={"SymmetricMode": True},
             )
         except RuntimeError as error:
-            raise ModelError(f"the floor is free to move: its stiffness matrix cannot be factorised ({error})") from error
+            raise ModelError(f"the floor is free to move: its stiffness matrix is singular ({error})") from error
 
     def solve(self, right: Floats) -> Floats:
-        """Solution for one or more right-hand sides (n,) or (n, k), refined with the residual (Wilkinson 1963)."""
+        """Solution for right-hand sides (n, k), refined with the residual (Wilkinson 1963)."""
         solution = self._factors.solve(right)
         for _ in range(_REFINEMENTS):
-            solution = solution + self._factors.solve(right - self.matrix @ solution)
+            solution = solution + self._factors.solve(right - self._product(solution))
         if not np.isfinite(solution).all():
             raise ModelError("the floor is free to move: its stiffness matrix is singular")
         return np.asarray(solution)
 
     def solve_once(self, right: Floats) -> Floats:
-        """Solution without refinement, for iterations that correct themselves."""
+        """Solution (n,) without refinement, for iterations that correct themselves."""
         return np.asarray(self._factors.solve(right))

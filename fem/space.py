@@ -67,7 +67,9 @@ class PlateSpace:
 
     def assemble_vector(self, blocks: Floats) -> Floats:
         """Sum of the (m, 21) blocks of the triangles in one vector."""
-        return np.bincount(self.numbers.ravel(), weights=blocks.ravel(), minlength=self.unknowns)
+        total = np.zeros(self.unknowns)
+        np.add.at(total, self.numbers.ravel(), blocks.ravel())
+        return total
 
     def __repr__(self) -> str:
         return f"PlateSpace\n  triangles  {len(self.mesh.triangles)}\n  unknowns   {self.unknowns}"

@@ -9,8 +9,9 @@ from numpy.typing import NDArray
 from scipy import sparse
 
 from fem.errors import ModelError
-from fem.plate import Plate
+from fem.plate import Plate, internal_forces
 from fem.sampling import Footprints
+from fem.solver import Factor
 from fem.space import PlateSpace
 
 Floats = NDArray[np.float64]
@@ -34,12 +35,20 @@ class SprungPlate:
     def __post_init__(self) -> None:
         centred = self.jack_xy - self.jack_xy.mean(axis=0) if len(self.jack_xy) else np.zeros((0, 2))
         if len(centred) < 3 or np.linalg.matrix_rank(centred, tol=1e-6 * np.abs(centred).max()) < 2:
-            raise ModelError(f"the {len(centred)} jacks do not hold the slab: at least three, not in one line, are needed")
+            raise ModelError(f"{len(centred)} jacks in one line, or fewer than three, do not hold the slab")
 
-    def with_springs(self, rates: Floats) -> sparse.csr_array:
-        """Stiffness matrix of the plate on springs of `rates` (n,) in N/m: K + Rᵀ k R."""
+    def factor(self, rates: Floats) -> Factor:
+        """K + Rᵀ k R, the stiffness of the plate on springs of `rates` (n,) in N/m, factorised.
+
+        Raises ModelError where the springs do not hold the slab.
+        """
         R = self.jacks.rows
-        return sparse.csr_array(self.stiffness + R.T @ sparse.diags_array(rates) @ R)
+        matrix = sparse.csr_array(self.stiffness + R.T @ sparse.diags_array(rates) @ R)
+
+        def product(u: Floats) -> Floats:
+            return np.asarray(internal_forces(self.space, self.plate, u) + R.T @ (rates[:, None] * (R @ u)))
+
+        return Factor(matrix, product)
 
     def __repr__(self) -> str:
         mesh = self.space.mesh

@@ -32,9 +32,9 @@ def solve_states(
     """One result for each column of `loads` (unknowns, s).
 
     rates: (n,) in N/m. advance: (n,) screw advance of each jack over that of the others, m.
-    factor: of `model.with_springs(rates)`, if it is at hand.
+    factor: `model.factor(rates)`, if it is at hand.
     """
-    factor = factor or Factor(model.with_springs(rates))
+    factor = factor or model.factor(rates)
     R = model.jacks.rows
     right = loads - (R.T @ (rates * advance))[:, None]
     u = factor.solve(right)

@@ -31,7 +31,7 @@ class Project:
 
 @dataclass(frozen=True)
 class Slab:
-    """The concrete plate: plan in m with its openings as holes, thickness in m, density in kg/m3, modulus in Pa."""
+    """The concrete plate: plan in m with its openings as holes, thickness m, density kg/m3, modulus Pa."""
 
     plan: Polygon
     thickness: float
@@ -148,7 +148,7 @@ class Target:
 
 @dataclass(frozen=True)
 class Lift:
-    """How the floor is to be lifted: screw advance a turn in m, turns a pass, passes, order, age of concrete in days."""
+    """How the floor is to be lifted: screw advance a turn in m, turns a pass, passes, order, age in days."""
 
     pitch: float
     turns_per_pass: float

@@ -20,11 +20,16 @@ from preprocess.plan import re_entrant_corners
 
 Floats = NDArray[np.float64]
 
-DEFAULT_SIZE = 0.70
-"""Default edge length, m: about half of a usual jack spacing, so that a jack's reaction is felt by its own triangles."""
+SIZE = 0.60
+"""Default edge length, m: about half of a usual jack spacing."""
 CORNER_SHARE = 1 / 4
-"""Default edge length at a re-entrant corner over that elsewhere; there the moments of thin-plate theory are singular."""
-GRADING = 0.5
+"""Default edge length at a re-entrant corner over SIZE; there the moments of thin-plate theory are singular."""
+JACK_SIZE = 0.10
+"""Default edge length at a jack, m: below the diameter of a housing, since the moment bends sharply there."""
+GRADED_JACKS = 400
+"""With more jacks than this the mesh is not graded to them unless the case asks for it: loads and frequencies hardly
+change, and the cost of a large slab stays in proportion."""
+GRADING = 0.4
 """Netgen's growth of edge length with distance (0 uniform, 1 steep)."""
 
 
@@ -37,10 +42,15 @@ class Sizes:
     jack_size: float | None
 
     @classmethod
-    def from_settings(cls, settings: MeshSettings) -> Sizes:
-        """The settings of a case with the defaults of this module where it is silent."""
-        size = settings.size or DEFAULT_SIZE
-        return cls(size, settings.corner_size or CORNER_SHARE * size, settings.jack_size)
+    def for_case(cls, settings: MeshSettings, jacks: int) -> Sizes:
+        """The settings of a case, with the defaults of this module where it is silent."""
+        size = settings.size or SIZE
+        jack_size = settings.jack_size or (JACK_SIZE if jacks <= GRADED_JACKS else None)
+        return cls(
+            size,
+            min(settings.corner_size or CORNER_SHARE * size, size),
+            None if jack_size is None else min(jack_size, size),
+        )
 
 
 def mesh_plan(plan: Polygon, sizes: Sizes, jacks: Floats | None = None) -> Mesh:

@@ -55,7 +55,7 @@ class SlabTable(Table):
     thickness_mm: Annotated[float, number(30, 1000, "mm")]
     density_kg_m3: Annotated[float, number(500, 6000, "kg/m3")] = 2500
     """24 + 1 kN/m3, normal weight with a normal percentage of reinforcement: EN 1991-1-1:2002, Table A.1."""
-    strength_class: Annotated[str, one_of(STRENGTH_CLASSES, "strength class")]
+    strength_class: Annotated[str, one_of(STRENGTH_CLASSES, "strength class")] = "C32/40"
     cement_class: Annotated[str, one_of(CEMENT_CLASSES, "cement class")] = "N"
     poissons_ratio: Annotated[float, number(0, 0.45)] = 0.2
     """0.2 for uncracked concrete: EN 1992-1-1:2004, 3.1.3(4)."""
@@ -63,12 +63,12 @@ class SlabTable(Table):
 
 
 class JacksTable(Table):
-    positions: Name
+    positions: Name = "jacks.csv"
     footprint_mm: FootprintMm = DEFAULT_FOOTPRINT_MM
 
 
 class SpringsTable(Table):
-    catalogue: Name
+    catalogue: Name = "springs.toml"
 
 
 class FinishTable(Table):
@@ -106,7 +106,8 @@ class LiftTable(Table):
     turns_per_pass: Annotated[float, positive(100)] = 2
     passes: Annotated[int, whole_number(1, 1000)] = 10
     order: Annotated[str, one_of(LIFT_ORDERS, "order")] = "listed"
-    age_days: Annotated[float, positive(36_500, "days")]
+    age_days: Annotated[float, positive(36_500, "days")] = 4
+    """Lifting after about four days of curing: common practice, no source."""
 
 
 class MeshTable(Table):
@@ -120,8 +121,8 @@ class CaseFile(Table):
 
     project: ProjectTable
     slab: SlabTable
-    jacks: JacksTable
-    springs: SpringsTable
+    jacks: JacksTable = JacksTable()
+    springs: SpringsTable = SpringsTable()
     finishes: list[FinishTable] = []
     equipment: list[EquipmentTable] = []
     line_loads: list[LineLoadTable] = []

@@ -1,0 +1,76 @@
+"""Papers appear in the output folder all together or not at all."""
+
+from __future__ import annotations
+
+import json
+import os
+import shutil
+import tempfile
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+from fem.errors import JackfieldError
+
+
+class OutputError(JackfieldError):
+    """The output folder cannot be used."""
+
+    exit_code = 2
+
+
+@contextmanager
+def staged(folder: Path, record: str) -> Iterator[Path]:
+    """A temporary folder whose files move to `folder` when the block ends without an error.
+
+    record: the JSON file among them whose "papers" lists the files of a run. Files that an earlier record lists and
+    this run did not write again are removed from `folder`; nothing else there is touched.
+    Raises OutputError, before anything is computed, where `folder` cannot be written.
+    """
+    folder = folder.absolute()
+    staging = _staging_beside(folder)
+    try:
+        yield staging
+        _publish(staging, folder, record)
+    finally:
+        shutil.rmtree(staging, ignore_errors=True)
+
+
+def _staging_beside(folder: Path) -> Path:
+    """A new folder on the same disk as `folder`: in it, or in the nearest folder above that exists."""
+    home = folder
+    while not home.exists() and home != home.parent:
+        home = home.parent
+    if not home.is_dir():
+        raise OutputError(f"--out: got {folder}: {home} is a file; name a folder that can be written")
+    try:
+        return Path(tempfile.mkdtemp(prefix=".jackfield-", dir=home))
+    except OSError as error:
+        reason = error.strerror or str(error)
+        raise OutputError(f"--out: got {folder}: name a folder that can be written ({home}: {reason})") from error
+
+
+def _publish(staging: Path, folder: Path, record: str) -> None:
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        stale = _recorded(folder / record)
+        for source in sorted(path for path in staging.rglob("*") if path.is_file()):
+            name = source.relative_to(staging)
+            target = folder / name
+            target.parent.mkdir(parents=True, exist_ok=True)
+            os.replace(source, target)
+            stale.discard(name.as_posix())
+        for old in stale:
+            (folder / old).unlink(missing_ok=True)
+    except OSError as error:
+        raise OutputError(f"--out: got {folder}: {error.filename}: {error.strerror or error}") from error
+
+
+def _recorded(path: Path) -> set[str]:
+    """Names of the papers of an earlier run, as far as they can only lie inside its folder."""
+    try:
+        papers = json.loads(path.read_text(encoding="utf-8"))["papers"]
+        names = {name for name in papers if isinstance(name, str)}
+    except (OSError, ValueError, KeyError, TypeError):
+        return set()
+    return {name for name in names if not Path(name).is_absolute() and ".." not in Path(name).parts}

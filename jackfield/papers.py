@@ -1,0 +1,121 @@
+"""From a solved floor to what its papers show."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from jackfield.pipeline import MeshCheck, Solution
+from postprocess.checks import (
+    Check,
+    equilibrium_check,
+    frequency_check,
+    jack_checks,
+    mesh_checks,
+    slenderness_check,
+)
+from postprocess.fields import sample_fields
+from postprocess.results import MeshSummary, Results, StateSummary
+from postprocess.schedule import JackSchedule
+from postprocess.tributary import tributary_loads
+from postprocess.view import FloorView, PlanItem
+from preprocess.case import GRAVITY
+from preprocess.loads import PATTERNS, AppliedLoad, state_factors
+from preprocess.plan import re_entrant_corners
+
+
+def jack_schedule(solution: Solution) -> JackSchedule:
+    """What every jack carries, with the tributary estimate beside it."""
+    floor = solution.floor
+    case, jacks = floor.case, floor.case.jacks
+    service = dict(zip(PATTERNS, state_factors(case)["service"], strict=True))
+    shares = [(load.shape, load.force * service[load.pattern]) for load in floor.loads]
+    return JackSchedule(
+        ids=jacks.ids,
+        xy=jacks.xy,
+        springs=tuple(spring.code for spring in jacks.springs),
+        rates=jacks.rates,
+        rated_loads=jacks.rated_loads,
+        solid_deflections=jacks.solid_deflections,
+        advance=jacks.advance,
+        loads={name: state.jack_load for name, state in solution.states.items()},
+        deflections={name: state.jack_deflection for name, state in solution.states.items()},
+        tributary_loads=tributary_loads(case.slab.plan, jacks.xy, shares),
+        band=case.target.load_ratio,
+    )
+
+
+def checks(solution: Solution, schedule: JackSchedule, mesh: MeshCheck) -> list[Check]:
+    """Every verdict of a run: jacks, frequency, validity of the theory, and the program's own work."""
+    case = solution.floor.case
+    found = jack_checks(schedule)
+    if case.target.natural_frequency is not None:
+        found.append(frequency_check(solution.heave_frequency, case.target.natural_frequency))
+    found.append(slenderness_check(case.slab.thickness, schedule.xy))
+    found.append(equilibrium_check(solution.equilibrium_errors()))
+    return found + mesh_checks(mesh.as_dict())
+
+
+def results(solution: Solution, schedule: JackSchedule, mesh: MeshCheck, left_out: list[str]) -> Results:
+    """Everything that results.json holds."""
+    floor = solution.floor
+    case = floor.case
+    errors = solution.equilibrium_errors()
+    force = (floor.resultants @ floor.state_matrix())[0]
+    return Results(
+        case={
+            "title": case.project.title,
+            "reference": case.project.reference,
+            "revision": case.project.revision,
+        },
+        slab={
+            "area_m2": case.slab.plan.area,
+            "mass_kg": case.slab.mass,
+            "thickness_mm": case.slab.thickness * 1e3,
+            "modulus_gpa": case.slab.modulus / 1e9,
+        },
+        states={
+            name: StateSummary(float(force[i]), float(state.jack_load.sum()), errors[name])
+            for i, (name, state) in enumerate(solution.states.items())
+        },
+        schedule=schedule,
+        modes=solution.modes,
+        moments=solution.moments,
+        checks=checks(solution, schedule, mesh),
+        mesh=MeshSummary(
+            triangles=len(floor.model.space.mesh.triangles),
+            unknowns=floor.model.space.unknowns,
+            compared_with=mesh.compared_with,
+            change_percent=mesh.as_dict(),
+        ),
+        left_out=left_out,
+    )
+
+
+def floor_view(solution: Solution, schedule: JackSchedule) -> FloorView:
+    """Everything that the pictures need."""
+    floor = solution.floor
+    case = floor.case
+    return FloorView(
+        title=case.project.title,
+        reference=case.project.reference,
+        revision=case.project.revision,
+        plan=case.slab.plan,
+        thickness=case.slab.thickness,
+        footprint=case.jacks.footprint,
+        re_entrant_corners=re_entrant_corners(case.slab.plan),
+        items=tuple(_plan_items(floor.loads)),
+        schedule=schedule,
+        fields=sample_fields(floor.sampler, floor.model.plate, solution.states, solution.modes),
+        modes=solution.modes,
+    )
+
+
+def _plan_items(loads: tuple[AppliedLoad, ...]) -> Iterator[PlanItem]:
+    """Equipment, line loads and finishes with what they weigh, in words."""
+    for load in loads:
+        if load.pattern == "equipment":
+            yield PlanItem(load.name, "equipment", f"{load.force / GRAVITY:.0f} kg", load.shape)
+        elif load.pattern == "line loads":
+            yield PlanItem(load.name, "line load", f"{load.force / load.shape.length / 1e3:.2f} kN/m", load.shape)
+        elif load.pattern == "finishes":
+            yield PlanItem(load.name, "finish", f"{load.force / load.shape.area / 1e3:.2f} kPa", load.shape)

@@ -1,0 +1,120 @@
+"""The way of a case through the three rooms: model, solution, self-check."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+
+from fem.modes import ModalResult, solve_modes
+from fem.statics import StaticResult, equilibrium_error, solve_states
+from postprocess.key_moments import KeyMoments, key_moments
+from preprocess.floor import Floor, floor_on
+from preprocess.loads import state_factors
+from preprocess.meshing import Sizes, mesh_plan
+from preprocess.plan import re_entrant_corners
+
+MODES = 10
+"""Number of modes that a run solves for."""
+REFINEMENT_LIMIT = 75_000
+"""Largest number of unknowns of a floor that is refined for the self-check: four times as many take about 3 GiB.
+A larger one is held against a coarser mesh instead."""
+
+
+@dataclass(frozen=True, eq=False)
+class Solution:
+    """A floor solved: load state -> result, modes in service, load state -> moments where slabs are judged."""
+
+    floor: Floor
+    states: Mapping[str, StaticResult]
+    modes: ModalResult
+    moments: Mapping[str, KeyMoments]
+
+    @property
+    def heave_frequency(self) -> float:
+        """Frequency of the mode with the largest share of the mass in heave, Hz."""
+        return float(self.modes.frequencies[self.modes.heave_mode])
+
+    @property
+    def largest_jack_load(self) -> float:
+        """The largest jack load of all states, N."""
+        return float(max(state.jack_load.max() for state in self.states.values()))
+
+    @property
+    def largest_moment(self) -> float:
+        """The largest of the key moments of all states, N·m/m."""
+        return max(key.largest for key in self.moments.values())
+
+    def equilibrium_errors(self) -> dict[str, float]:
+        """Load state -> relative imbalance of force and moments."""
+        resultants = self.floor.resultants @ self.floor.state_matrix()
+        xy = self.floor.case.jacks.xy
+        return {
+            name: equilibrium_error(resultants[:, i], xy, state.jack_load)
+            for i, (name, state) in enumerate(self.states.items())
+        }
+
+
+@dataclass(frozen=True)
+class MeshCheck:
+    """Change in percent of the largest jack load, the largest moment and the heave frequency on another mesh."""
+
+    compared_with: str
+    jack_load: float
+    moment: float
+    frequency: float
+
+    def as_dict(self) -> dict[str, float]:
+        """The three changes under the names of results.json."""
+        return {"jack_load": self.jack_load, "moment": self.moment, "frequency": self.frequency}
+
+
+def solve(floor: Floor) -> Solution:
+    """Three load states and the modes of a floor; one factorisation serves both."""
+    case, model = floor.case, floor.model
+    rates = case.jacks.rates
+    factor = model.factor(rates)
+    names = list(state_factors(case))
+    results = solve_states(model, floor.state_loads(), rates, case.jacks.advance, factor)
+    states = dict(zip(names, results, strict=True))
+    modes = solve_modes(model, rates, MODES, factor)
+    return Solution(floor, states, modes, {name: _key_moments(floor, state) for name, state in states.items()})
+
+
+def check_mesh(solution: Solution) -> MeshCheck:
+    """Solve again on one refinement (or, for a very large slab, on a coarser mesh) and compare."""
+    floor = solution.floor
+    if floor.model.space.unknowns <= REFINEMENT_LIMIT:
+        other, name = solve(floor.refined()), "every triangle cut into four"
+    else:
+        other, name = solve(_coarser(floor)), "a mesh of twice the edge length"
+    return MeshCheck(
+        name,
+        _percent(solution.largest_jack_load, other.largest_jack_load),
+        _percent(solution.largest_moment, other.largest_moment),
+        _percent(solution.heave_frequency, other.heave_frequency),
+    )
+
+
+def _coarser(floor: Floor) -> Floor:
+    case = floor.case
+    sizes = Sizes.for_case(case.mesh, len(case.jacks))
+    coarse = replace(sizes, size=2 * sizes.size, corner_size=2 * sizes.corner_size)
+    return floor_on(case, mesh_plan(case.slab.plan, coarse, case.jacks.xy))
+
+
+def _percent(value: float, other: float) -> float:
+    return 100 * (other - value) / value if value else 0.0
+
+
+def _key_moments(floor: Floor, state: StaticResult) -> KeyMoments:
+    case, model = floor.case, floor.model
+    return key_moments(
+        floor.sampler,
+        model.plate,
+        state.displacement,
+        plan=case.slab.plan,
+        jack_xy=case.jacks.xy,
+        strip=case.jacks.footprint + case.slab.thickness,
+        corners=re_entrant_corners(case.slab.plan),
+    )
+

@@ -1,0 +1,78 @@
+"""`jackfield run`: everything that the case holds the data for."""
+
+from __future__ import annotations
+
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass
+from pathlib import Path
+
+from postprocess.scenes import render_scenes
+from postprocess.schedule_file import write_schedule
+from postprocess.vtu import write_vtu
+
+from jackfield import papers
+from jackfield.output import staged
+from jackfield.pipeline import check_mesh, solve
+from jackfield.terminal import Steps, progress, show_results
+from postprocess.figures import write_figures
+from postprocess.results import Results, write_results
+from postprocess.view import FloorView
+from preprocess.floor import build_floor
+from preprocess.reader import read_case
+
+RECORD = "results.json"
+STEPS = 6
+
+
+@dataclass(frozen=True)
+class Outcome:
+    """What a run came to: its results and the folder of its papers."""
+
+    results: Results
+    folder: Path
+
+    @property
+    def all_met(self) -> bool:
+        """Whether every check is met."""
+        return all(check.ok for check in self.results.checks)
+
+
+def run(case_folder: Path, out: Path | None, *, quiet: bool = False) -> Outcome:
+    """Read, solve, check and write the papers of a case in `out` (default out/NAME-OF-CASE).
+
+    Raises InputError or OutputError before anything is computed; then nothing is written.
+    """
+    case = read_case(case_folder)
+    folder = out or Path("out") / case.name
+    with staged(folder, RECORD) as staging, progress(STEPS, quiet=quiet) as steps:
+        steps.begin("meshing the plan")
+        floor = build_floor(case)
+        steps.begin("solving three load states and the modes")
+        solution = solve(floor)
+        steps.begin("solving again on another mesh")
+        mesh = check_mesh(solution)
+        schedule = papers.jack_schedule(solution)
+        left_out = _write_pictures(papers.floor_view(solution, schedule), staging, steps)
+        write_schedule(schedule, staging / "jack-schedule.csv")
+        results = papers.results(solution, schedule, mesh, left_out)
+        written = sorted(p.relative_to(staging).as_posix() for p in staging.rglob("*") if p.is_file())
+        write_results(results, [*written, RECORD], staging / RECORD)
+    if not quiet:
+        show_results(results, folder)
+    return Outcome(results, folder)
+
+
+def _write_pictures(view: FloorView, staging: Path, steps: Steps) -> list[str]:
+    """Pictures, field files and scenes; returns what had to be left out. Scenes are drawn by a child meanwhile."""
+    folders = {name: staging / name for name in ("pictures", "fields", "scenes")}
+    for folder in folders.values():
+        folder.mkdir()
+    with ThreadPoolExecutor(1) as pool:
+        scenes = pool.submit(render_scenes, view, folders["scenes"])
+        steps.begin("drawing pictures")
+        write_figures(view, folders["pictures"])
+        steps.begin("writing field files")
+        write_vtu(view, folders["fields"])
+        steps.begin("drawing scenes")
+        outcome = scenes.result()
+    return [f"3-D scenes: {outcome.left_out}"] if outcome.left_out else []

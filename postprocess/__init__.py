@@ -1,0 +1,1 @@
+"""From solutions to decisions and papers: jack schedule, checks, pictures, scenes, result files."""
