@@ -99,12 +99,17 @@ def jacks_csv() -> str:
     return "\n".join(lines) + "\n"
 
 
+@pytest.fixture(scope="session")
+def small_case_files() -> dict[str, str]:
+    """Name and text of the files of the small case."""
+    return {"case.toml": CASE_TOML, "springs.toml": SPRINGS_TOML, "jacks.csv": jacks_csv()}
+
+
 def write_small_case(folder: Path) -> Path:
     """A floor of 9 × 6 m whose jacks carry about 0.9 of their rated load in service; returns the folder."""
     folder.mkdir(parents=True, exist_ok=True)
-    (folder / "case.toml").write_text(CASE_TOML, encoding="utf-8")
-    (folder / "springs.toml").write_text(SPRINGS_TOML, encoding="utf-8")
-    (folder / "jacks.csv").write_text(jacks_csv(), encoding="utf-8")
+    for name, text in (("case.toml", CASE_TOML), ("springs.toml", SPRINGS_TOML), ("jacks.csv", jacks_csv())):
+        (folder / name).write_text(text, encoding="utf-8")
     return folder
 
 

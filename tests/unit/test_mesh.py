@@ -1,0 +1,82 @@
+"""Meshes: orientation, edges, refinement, sizes, and what Netgen makes of a plan."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from shapely import Polygon, box
+
+from fem.errors import ModelError
+from fem.mesh import Mesh
+from preprocess.case import MeshSettings
+from preprocess.meshing import GRADED_JACKS, JACK_SIZE, SIZE, Sizes, mesh_plan
+
+CORNERS = np.array([[0.0, 0], [2, 0], [2, 1], [0, 1]])
+
+
+def two_triangles() -> Mesh:
+    return Mesh.from_arrays(CORNERS, np.array([[0, 2, 1], [0, 2, 3]]))  # the first one is clockwise
+
+
+def test_clockwise_triangles_are_turned() -> None:
+    mesh = two_triangles()
+    np.testing.assert_array_equal(mesh.areas, [1.0, 1.0])
+    assert len(mesh.edges) == 5
+    assert len(mesh.boundary_edges) == 4
+    np.testing.assert_array_equal(mesh.edges[:, 0] < mesh.edges[:, 1], True)
+
+
+def test_callers_arrays_stay_and_the_mesh_is_read_only() -> None:
+    triangles = np.array([[0, 2, 1], [0, 2, 3]])
+    mesh = Mesh.from_arrays(CORNERS, triangles)
+    np.testing.assert_array_equal(triangles[0], [0, 2, 1])
+    with pytest.raises(ValueError, match="read-only"):
+        mesh.vertices[0, 0] = 1.0
+
+
+def test_flat_triangle_is_refused_with_its_place() -> None:
+    with pytest.raises(ModelError, match=r"1 triangles without area, the first near \(1\.000, 0\.000\)"):
+        Mesh.from_arrays(np.array([[0.0, 0], [1, 0], [2, 0], [0, 1]]), np.array([[0, 1, 2], [0, 1, 3]]))
+
+
+def test_refined_keeps_area_and_halves_edges() -> None:
+    mesh = two_triangles()
+    fine = mesh.refined()
+    assert len(fine.triangles) == 4 * len(mesh.triangles)
+    assert fine.areas.sum() == pytest.approx(2.0, rel=1e-14)
+    assert fine.edge_lengths.max() == pytest.approx(mesh.edge_lengths.max() / 2)
+    assert len(fine.boundary_edges) == 2 * len(mesh.boundary_edges)
+    assert "triangles  8" in repr(fine)
+
+
+def test_plan_mesh_follows_outline_and_opening() -> None:
+    plan = Polygon([(0, 0), (6, 0), (7, 4), (0, 5)], [box(2, 1, 3, 2).exterior.coords])
+    mesh = mesh_plan(plan, Sizes(0.6, 0.2, None))
+    assert mesh.areas.sum() == pytest.approx(plan.area, rel=1e-12)
+    ends = mesh.vertices[mesh.edges[mesh.boundary_edges]]
+    assert np.hypot(*(ends[:, 1] - ends[:, 0]).T).sum() == pytest.approx(plan.length, rel=1e-12)
+    again = mesh_plan(plan, Sizes(0.6, 0.2, None))
+    np.testing.assert_array_equal(mesh.vertices, again.vertices)
+
+
+def near(mesh: Mesh, place: tuple[float, float], reach: float = 0.2) -> float:
+    """Mean edge length of the triangles around a place."""
+    middles = mesh.vertices[mesh.edges].mean(axis=1)
+    return float(mesh.edge_lengths[np.hypot(*(middles - place).T) < reach].mean())
+
+
+def test_mesh_is_graded_to_re_entrant_corners_and_on_demand_to_jacks() -> None:
+    plan = Polygon([(0, 0), (6, 0), (6, 6), (3, 6), (3, 3), (0, 3)])
+    jacks = np.array([[4.6, 1.4]])
+    plain = mesh_plan(plan, Sizes(0.6, 0.6, None), jacks)
+    graded = mesh_plan(plan, Sizes(0.6, 0.15, 0.1), jacks)
+    assert near(graded, (3, 3)) < 0.4 * near(plain, (3, 3), 0.4)
+    assert near(graded, (4.6, 1.4)) < 0.5 * near(plain, (4.6, 1.4), 0.5)
+
+
+def test_sizes_of_a_case() -> None:
+    silent = MeshSettings(None, None, None)
+    assert Sizes.for_case(silent, 70) == Sizes(SIZE, SIZE / 4, JACK_SIZE)
+    assert Sizes.for_case(silent, GRADED_JACKS + 1).jack_size is None
+    assert Sizes.for_case(MeshSettings(0.5, None, 0.2), 9999) == Sizes(0.5, 0.125, 0.2)
+    assert Sizes.for_case(MeshSettings(0.2, 0.5, None), 70) == Sizes(0.2, 0.2, JACK_SIZE)

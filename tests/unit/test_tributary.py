@@ -1,0 +1,32 @@
+"""The tributary estimate in cases that can be done by hand."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from shapely import LineString, Point, Polygon, box
+
+from postprocess.tributary import tributary_loads
+
+PLAN = box(0, 0, 6, 4)
+JACKS = np.array([[1.0, 1], [3, 1], [5, 1], [1, 3], [3, 3], [5, 3]])
+
+
+def test_even_grid_shares_evenly() -> None:
+    np.testing.assert_allclose(tributary_loads(PLAN, JACKS, [(PLAN, 60e3)]), 10e3)
+
+
+def test_a_foot_goes_to_the_nearest_jack_and_a_line_to_those_along_it() -> None:
+    foot = Point(4.7, 2.6).buffer(0.1)
+    line = LineString([(0, 0.2), (3, 0.2)])
+    np.testing.assert_allclose(tributary_loads(PLAN, JACKS, [(foot, 9e3)]), [0, 0, 0, 0, 0, 9e3])
+    np.testing.assert_allclose(tributary_loads(PLAN, JACKS, [(line, 9e3)]), [6e3, 3e3, 0, 0, 0, 0])
+
+
+def test_a_cell_across_a_gap_counts_only_the_slab() -> None:
+    """Nothing is lost on an irregular plan, and jacks listed in any order keep their own cell."""
+    plan = Polygon([(0, 0), (6, 0), (6, 4), (4, 4), (4, 2), (0, 2)])
+    order = np.array([5, 0, 2, 1])
+    found = tributary_loads(plan, JACKS[order], [(plan, plan.area)])
+    assert found.sum() == pytest.approx(plan.area)
+    np.testing.assert_allclose(found, [4.0, 4.0, 4.0, 4.0])
