@@ -16,7 +16,7 @@ Floats = NDArray[np.float64]
 PURE = 0.6
 """Share of the mass above which a mode is called by the name of one rigid motion."""
 RIGID = 0.2
-"""Sum of the three shares below which a mode is called bending."""
+"""Sum of the shares in heave and rocking below which a mode is called bending."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -25,6 +25,7 @@ class ModalResult:
 
     frequencies: (m,) in Hz. shapes: (unknowns, m), unit modal mass, 1/√kg. heave, rock_x, rock_y: (m,) shares of
     the mass in vertical motion and in rotation about the axes through the centre of mass parallel to x and to y.
+    rock: (m,) share in rotation about any axis; less than rock_x + rock_y where the plan is lopsided.
     """
 
     frequencies: Floats
@@ -32,11 +33,13 @@ class ModalResult:
     heave: Floats
     rock_x: Floats
     rock_y: Floats
+    rock: Floats
 
     @property
     def kinds(self) -> tuple[str, ...]:
         """Each mode's kind: heave, rocking about x, about y or about a slanted axis, bending, or mixed."""
-        return tuple(_kind(*shares) for shares in zip(self.heave, self.rock_x, self.rock_y, strict=True))
+        shares = zip(self.heave, self.rock_x, self.rock_y, self.rock, strict=True)
+        return tuple(_kind(*share) for share in shares)
 
     @property
     def heave_mode(self) -> int:
@@ -44,13 +47,13 @@ class ModalResult:
         return int(np.argmax(self.heave))
 
 
-def _kind(heave: float, rock_x: float, rock_y: float) -> str:
+def _kind(heave: float, rock_x: float, rock_y: float, rock: float) -> str:
     for name, share in (("heave", heave), ("rocking about x", rock_x), ("rocking about y", rock_y)):
         if share >= PURE:
             return name
-    if rock_x + rock_y >= PURE:
+    if rock >= PURE:
         return "rocking about a slanted axis"
-    return "bending" if heave + rock_x + rock_y < RIGID else "mixed"
+    return "bending" if heave + rock < RIGID else "mixed"
 
 
 def solve_modes(model: SprungPlate, rates: Floats, count: int, factor: Factor | None = None) -> ModalResult:
@@ -66,18 +69,18 @@ def solve_modes(model: SprungPlate, rates: Floats, count: int, factor: Factor | 
     squares, shapes = eigsh(factor.matrix, k=count, M=M, sigma=0.0, OPinv=inverse, v0=start)
     order = np.argsort(squares)
     shapes = shapes[:, order] / np.sqrt(np.sum(shapes[:, order] * (M @ shapes[:, order]), axis=0))
-    heave, rock_x, rock_y = _shares(model, shapes)
-    return ModalResult(np.sqrt(squares[order]) / (2 * np.pi), shapes, heave, rock_x, rock_y)
+    return ModalResult(np.sqrt(squares[order]) / (2 * np.pi), shapes, *_shares(model, shapes))
 
 
-def _shares(model: SprungPlate, shapes: Floats) -> Floats:
-    """(3, m) (φᵀ M r)² / (rᵀ M r) for the rigid motions r about the centre of mass; φᵀ M φ = 1."""
+def _shares(model: SprungPlate, shapes: Floats) -> tuple[Floats, Floats, Floats, Floats]:
+    """Heave, rock_x, rock_y and rock, each (m,): (φᵀ M r)² / (rᵀ M r) for rigid motions r; φᵀ M φ = 1."""
     rigid = model.space.rigid_motions()
     M_rigid = model.mass @ rigid
-    total = float(rigid[:, 0] @ M_rigid[:, 0])
-    centre = rigid.T[1:] @ M_rigid[:, 0] / total
+    centre = rigid.T[1:] @ M_rigid[:, 0] / (rigid[:, 0] @ M_rigid[:, 0])
     heave, x, y = rigid.T
-    turned = np.column_stack([heave, y - centre[1] * heave, x - centre[0] * heave])
-    M_turned = model.mass @ turned
-    generalised = np.sum(turned * M_turned, axis=0)
-    return np.asarray((M_turned.T @ shapes) ** 2 / generalised[:, None])
+    about = np.column_stack([heave, y - centre[1] * heave, x - centre[0] * heave])
+    inertia = about.T @ (model.mass @ about)
+    momentum = (model.mass @ about).T @ shapes
+    single = momentum**2 / np.diag(inertia)[:, None]
+    rock = np.sum(momentum[1:] * np.linalg.solve(inertia[1:, 1:], momentum[1:]), axis=0)
+    return single[0], single[1], single[2], np.asarray(rock)

@@ -63,7 +63,7 @@ def _reference_stiffness(space: PlateSpace, plate: Plate) -> Floats:
     G = space.curvature_map
     weights = np.einsum("m,mpa,pq,mqb->mab", space.mesh.areas, G, energy, G, optimize=True)
     blocks = weights.reshape(-1, 9) @ argyris.reference_bending().reshape(9, -1)
-    return blocks.reshape(-1, argyris.UNKNOWNS, argyris.UNKNOWNS)
+    return np.asarray(blocks).reshape(-1, argyris.UNKNOWNS, argyris.UNKNOWNS)
 
 
 def mass(space: PlateSpace, surface_density: float) -> sparse.csr_array:

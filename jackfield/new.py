@@ -5,7 +5,7 @@ from __future__ import annotations
 from importlib.resources import files
 from pathlib import Path
 
-from jackfield.output import OutputError
+from jackfield.output import OutputError, staged
 
 
 def new(folder: Path) -> tuple[Path, ...]:
@@ -13,15 +13,11 @@ def new(folder: Path) -> tuple[Path, ...]:
 
     Raises OutputError where the folder holds something already or cannot be written.
     """
-    try:
-        if folder.exists() and (not folder.is_dir() or any(folder.iterdir())):
-            raise OutputError(f"new: got {folder}: it exists already; name a folder that is new or empty")
-        folder.mkdir(parents=True, exist_ok=True)
-        written = []
-        for source in sorted(files("jackfield").joinpath("starter").iterdir(), key=lambda entry: entry.name):
-            target = folder / source.name
-            target.write_bytes(source.read_bytes())
-            written.append(target)
-    except OSError as error:
-        raise OutputError(f"new: got {folder}: {error.strerror or error}; name a folder that can be written") from error
-    return tuple(written)
+    if folder.exists() and (not folder.is_dir() or any(folder.iterdir())):
+        raise OutputError(f"new: got {folder}: it exists already; name a folder that is new or empty")
+    names = []
+    with staged(folder) as staging:
+        for source in files("jackfield").joinpath("starter").iterdir():
+            (staging / source.name).write_bytes(source.read_bytes())
+            names.append(source.name)
+    return tuple(folder / name for name in sorted(names))

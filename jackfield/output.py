@@ -20,10 +20,10 @@ class OutputError(JackfieldError):
 
 
 @contextmanager
-def staged(folder: Path, record: str) -> Iterator[Path]:
+def staged(folder: Path, record: str | None = None) -> Iterator[Path]:
     """A temporary folder whose files move to `folder` when the block ends without an error.
 
-    record: the JSON file among them whose "papers" lists the files of a run. Files that an earlier record lists and
+    record: a JSON file among them whose "papers" lists the files of a run. Files that an earlier record lists and
     this run did not write again are removed from `folder`; nothing else there is touched.
     Raises OutputError, before anything is computed, where `folder` cannot be written.
     """
@@ -31,39 +31,44 @@ def staged(folder: Path, record: str) -> Iterator[Path]:
     staging = _staging_beside(folder)
     try:
         yield staging
-        _publish(staging, folder, record)
+        _publish(staging, folder, set() if record is None else _recorded(folder / record))
     finally:
         shutil.rmtree(staging, ignore_errors=True)
 
 
 def _staging_beside(folder: Path) -> Path:
     """A new folder on the same disk as `folder`: in it, or in the nearest folder above that exists."""
-    home = folder
-    while not home.exists() and home != home.parent:
-        home = home.parent
-    if not home.is_dir():
-        raise OutputError(f"--out: got {folder}: {home} is a file; name a folder that can be written")
     try:
+        home = folder
+        while not home.exists() and home != home.parent:
+            home = home.parent
+        if not home.is_dir():
+            raise OutputError(f"output folder: got {folder}: {home} is a file; name a folder that can be written")
         return Path(tempfile.mkdtemp(prefix=".jackfield-", dir=home))
     except OSError as error:
-        reason = error.strerror or str(error)
-        raise OutputError(f"--out: got {folder}: name a folder that can be written ({home}: {reason})") from error
+        raise _unusable(folder, error) from error
 
 
-def _publish(staging: Path, folder: Path, record: str) -> None:
+def _publish(staging: Path, folder: Path, stale: set[str]) -> None:
+    """Move every file of `staging` to its place in `folder`, then remove the stale ones."""
     try:
-        folder.mkdir(parents=True, exist_ok=True)
-        stale = _recorded(folder / record)
-        for source in sorted(path for path in staging.rglob("*") if path.is_file()):
-            name = source.relative_to(staging)
-            target = folder / name
-            target.parent.mkdir(parents=True, exist_ok=True)
-            os.replace(source, target)
-            stale.discard(name.as_posix())
-        for old in stale:
+        names = sorted(path.relative_to(staging) for path in staging.rglob("*") if path.is_file())
+        for name in names:
+            (folder / name).parent.mkdir(parents=True, exist_ok=True)
+            if (folder / name).is_dir():
+                raise OutputError(f"output folder: got {folder}: {folder / name} is a folder; remove it")
+        for name in names:
+            os.replace(staging / name, folder / name)
+        for old in stale - {name.as_posix() for name in names}:
             (folder / old).unlink(missing_ok=True)
     except OSError as error:
-        raise OutputError(f"--out: got {folder}: {error.filename}: {error.strerror or error}") from error
+        raise _unusable(folder, error) from error
+
+
+def _unusable(folder: Path, error: OSError) -> OutputError:
+    where = f"{error.filename}: " if error.filename else ""
+    reason = f"{where}{error.strerror or error}"
+    return OutputError(f"output folder: got {folder}: name a folder that can be written ({reason})")
 
 
 def _recorded(path: Path) -> set[str]:

@@ -105,7 +105,7 @@ def floor_view(solution: Solution, schedule: JackSchedule) -> FloorView:
         re_entrant_corners=re_entrant_corners(case.slab.plan),
         items=tuple(_plan_items(floor.loads)),
         schedule=schedule,
-        fields=sample_fields(floor.sampler, floor.model.plate, solution.states, solution.modes),
+        fields=sample_fields(solution.states, solution.bending, solution.modes),
         modes=solution.modes,
     )
 

@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
+import numpy as np
+
+from fem.bending import BendingField
 from fem.modes import ModalResult, solve_modes
 from fem.statics import StaticResult, equilibrium_error, solve_states
 from postprocess.key_moments import KeyMoments, key_moments
-from preprocess.floor import Floor, floor_on
+from preprocess.floor import Floor, default_sizes, floor_on
 from preprocess.loads import state_factors
-from preprocess.meshing import Sizes, mesh_plan
+from preprocess.meshing import mesh_plan
 from preprocess.plan import re_entrant_corners
 
 MODES = 10
@@ -22,11 +25,16 @@ A larger one is held against a coarser mesh instead."""
 
 @dataclass(frozen=True, eq=False)
 class Solution:
-    """A floor solved: load state -> result, modes in service, load state -> moments where slabs are judged."""
+    """A floor solved.
+
+    states: load state -> result. modes: in service. bending: moments anywhere, states in the same order.
+    moments: load state -> moments where slabs are judged.
+    """
 
     floor: Floor
     states: Mapping[str, StaticResult]
     modes: ModalResult
+    bending: BendingField
     moments: Mapping[str, KeyMoments]
 
     @property
@@ -77,7 +85,23 @@ def solve(floor: Floor) -> Solution:
     results = solve_states(model, floor.state_loads(), rates, case.jacks.advance, factor)
     states = dict(zip(names, results, strict=True))
     modes = solve_modes(model, rates, MODES, factor)
-    return Solution(floor, states, modes, {name: _key_moments(floor, state) for name, state in states.items()})
+    bending = BendingField.from_displacement(
+        floor.sampler,
+        model.plate,
+        displacement=np.column_stack([state.displacement for state in results]),
+        forces=floor.concentrated,
+        discs=floor.footprint_rows(),
+        magnitudes=floor.magnitudes(np.column_stack([state.jack_load for state in results])),
+        factor=factor,
+    )
+    moments = key_moments(
+        bending,
+        plan=case.slab.plan,
+        jack_xy=case.jacks.xy,
+        strip=case.jacks.footprint + case.slab.thickness,
+        corners=re_entrant_corners(case.slab.plan),
+    )
+    return Solution(floor, states, modes, bending, dict(zip(names, moments, strict=True)))
 
 
 def check_mesh(solution: Solution) -> MeshCheck:
@@ -96,25 +120,9 @@ def check_mesh(solution: Solution) -> MeshCheck:
 
 
 def _coarser(floor: Floor) -> Floor:
-    case = floor.case
-    sizes = Sizes.for_case(case.mesh, len(case.jacks))
-    coarse = replace(sizes, size=2 * sizes.size, corner_size=2 * sizes.corner_size)
-    return floor_on(case, mesh_plan(case.slab.plan, coarse, case.jacks.xy))
+    return floor_on(floor.case, mesh_plan(floor.case.slab.plan, default_sizes(floor.case).times(2)))
 
 
 def _percent(value: float, other: float) -> float:
     return 100 * (other - value) / value if value else 0.0
-
-
-def _key_moments(floor: Floor, state: StaticResult) -> KeyMoments:
-    case, model = floor.case, floor.model
-    return key_moments(
-        floor.sampler,
-        model.plate,
-        state.displacement,
-        plan=case.slab.plan,
-        jack_xy=case.jacks.xy,
-        strip=case.jacks.footprint + case.slab.thickness,
-        corners=re_entrant_corners(case.slab.plan),
-    )
 

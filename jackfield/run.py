@@ -6,17 +6,16 @@ from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from pathlib import Path
 
-from postprocess.scenes import render_scenes
-from postprocess.schedule_file import write_schedule
-from postprocess.vtu import write_vtu
-
 from jackfield import papers
 from jackfield.output import staged
 from jackfield.pipeline import check_mesh, solve
 from jackfield.terminal import Steps, progress, show_results
 from postprocess.figures import write_figures
 from postprocess.results import Results, write_results
+from postprocess.scenes import render_scenes
+from postprocess.schedule_file import write_schedule
 from postprocess.view import FloorView
+from postprocess.vtu import write_vtu
 from preprocess.floor import build_floor
 from preprocess.reader import read_case
 

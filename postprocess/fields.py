@@ -8,11 +8,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from fem.bending import BendingField
 from fem.mesh import Mesh
 from fem.modes import ModalResult
-from fem.moments import moments
-from fem.plate import Plate
-from fem.sampling import Sampler
 from fem.statics import StaticResult
 
 Floats = NDArray[np.float64]
@@ -45,15 +43,13 @@ def display_mesh(mesh: Mesh) -> Mesh:
     return mesh
 
 
-def sample_fields(
-    sampler: Sampler, plate: Plate, states: Mapping[str, StaticResult], modes: ModalResult
-) -> Fields:
-    """Deflection and moments of each state and the mode shapes on the display mesh."""
-    mesh = display_mesh(sampler.space.mesh)
-    points = sampler.points(mesh.vertices)
+def sample_fields(states: Mapping[str, StaticResult], bending: BendingField, modes: ModalResult) -> Fields:
+    """Deflection and moments of each state and the mode shapes on the display mesh; states in bending's order."""
+    mesh = display_mesh(bending.sampler.space.mesh)
+    points = bending.sampler.points(mesh.vertices)
     displacement = np.column_stack([state.displacement for state in states.values()])
     deflection = points.rows @ displacement
-    triple = moments(points, plate, displacement)
+    triple = bending.moments(mesh.vertices)
     shapes = points.rows @ modes.shapes
     peak = np.take_along_axis(shapes, np.abs(shapes).argmax(axis=0)[None], axis=0)
     return Fields(

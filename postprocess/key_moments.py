@@ -10,14 +10,16 @@ from numpy.typing import NDArray
 from scipy.spatial import Delaunay
 from shapely import Polygon
 
-from fem.moments import moments, principal_moments
-from fem.plate import Plate
-from fem.sampling import Sampler
+from fem.bending import BendingField
+from fem.moments import principal_moments
+from fem.quadrature import line_rule
 
 Floats = NDArray[np.float64]
 
 SPAN = 1.5
 """Neighbours further apart than this many times the median distance do not count as a span between jacks."""
+SECTION_DEGREE = 31
+"""Sixteen Gauss points across a strip: moments bend sharply at the rim of a housing."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -43,28 +45,30 @@ class KeyMoments:
 
 
 def key_moments(
-    sampler: Sampler,
-    plate: Plate,
-    displacement: Floats,
-    *,
-    plan: Polygon,
-    jack_xy: Floats,
-    strip: float,
-    corners: Floats,
-) -> KeyMoments:
-    """Moments of one state at the jacks and between them.
+    field: BendingField, *, plan: Polygon, jack_xy: Floats, strip: float, corners: Floats
+) -> tuple[KeyMoments, ...]:
+    """Moments of each state of `field` at the jacks and between them.
 
-    displacement: (unknowns,). jack_xy: (n, 2), m. strip: width of averaging, m: footprint plus thickness.
-    corners: (c, 2) re-entrant corners, near which (one strip) thin-plate moments are singular and no span is
-    looked at.
+    jack_xy: (n, 2), m. strip: width of averaging, m: footprint plus thickness. corners: (c, 2) re-entrant corners,
+    near which (one strip) thin-plate moments are singular and no span is looked at.
     """
-    along_y = sampler.lines(_sections(plan, jack_xy, np.array([0.0, strip / 2])))
-    along_x = sampler.lines(_sections(plan, jack_xy, np.array([strip / 2, 0.0])))
-    at_jacks = np.column_stack(
-        [moments(along_y, plate, displacement)[:, 0], moments(along_x, plate, displacement)[:, 1]]
-    )
+    along_y = _section_means(field, _sections(plan, jack_xy, np.array([0.0, strip / 2])))
+    along_x = _section_means(field, _sections(plan, jack_xy, np.array([strip / 2, 0.0])))
+    at_jacks = np.stack([along_y[:, 0], along_x[:, 1]], axis=1)
     spans = span_points(plan, jack_xy, corners, strip)
-    return KeyMoments(strip, at_jacks, spans, moments(sampler.points(spans), plate, displacement))
+    in_spans = field.moments(spans)
+    return tuple(
+        KeyMoments(strip, at_jacks[:, :, s], spans, in_spans[:, :, s]) for s in range(field.magnitudes.shape[1])
+    )
+
+
+def _section_means(field: BendingField, sections: Floats) -> Floats:
+    """(n, 3, s) means of Mx, My, Mxy over straight sections (n, 2, 2)."""
+    position, weight = line_rule(SECTION_DEGREE)
+    start, end = sections[:, 0], sections[:, 1]
+    xy = start[:, None] + position[None, :, None] * (end - start)[:, None]
+    found = field.moments(xy.reshape(-1, 2))
+    return np.asarray(np.einsum("q,nqms->nms", weight, found.reshape(len(sections), len(weight), *found.shape[1:])))
 
 
 def span_points(plan: Polygon, jack_xy: Floats, corners: Floats, clearance: float) -> Floats:
@@ -81,12 +85,12 @@ def span_points(plan: Polygon, jack_xy: Floats, corners: Floats, clearance: floa
     return np.asarray(middle)
 
 
-def _sections(plan: Polygon, xy: Floats, half: Floats) -> list[Floats]:
-    """For each point the straight section from −half to +half, as far as it lies on the slab around the point."""
-    sections = []
-    for centre in xy:
-        line = shapely.linestrings([centre - half, centre + half])
-        parts = shapely.get_parts(shapely.intersection(plan, line))
-        nearest = int(np.argmin(shapely.distance(parts, shapely.points(centre))))
-        sections.append(shapely.get_coordinates(parts[nearest]))
-    return sections
+def _sections(plan: Polygon, xy: Floats, half: Floats) -> Floats:
+    """(n, 2, 2) for each point the straight section from −half to +half, as far as it lies on the slab around it."""
+    sections = np.stack([xy - half, xy + half], axis=1)
+    shapely.prepare(plan)
+    for i in np.flatnonzero(~shapely.covers(plan, shapely.linestrings(sections))):
+        parts = shapely.get_parts(shapely.intersection(plan, shapely.linestrings(sections[i])))
+        nearest = int(np.argmin(shapely.distance(parts, shapely.points(xy[i]))))
+        sections[i] = shapely.get_coordinates(parts[nearest])[[0, -1]]
+    return np.asarray(sections)

@@ -10,19 +10,34 @@ from collections.abc import Iterable
 import numpy as np
 import shapely
 from numpy.typing import NDArray
-from shapely import MultiPoint, Polygon
+from scipy.spatial import Voronoi
+from shapely import Polygon
 from shapely.geometry.base import BaseGeometry
+
+from fem.errors import ModelError
 
 Floats = NDArray[np.float64]
 
+COVERAGE = 1e-6
+"""Largest part of a load that the cells may miss or count twice, for rounding."""
+
 
 def nearest_cells(plan: Polygon, jack_xy: Floats) -> NDArray[np.object_]:
-    """(n,) the part of the plane that is nearer to each jack than to any other, wide enough to hold `plan`."""
-    cells = shapely.get_parts(shapely.voronoi_polygons(MultiPoint(jack_xy), extend_to=plan.buffer(1.0)))
-    cell, jack = shapely.STRtree(np.asarray(shapely.points(jack_xy))).query(cells, predicate="contains")
-    ordered = np.empty(len(jack_xy), dtype=object)
-    ordered[jack] = cells[cell]
-    return ordered
+    """(n,) the part of the plane that is nearer to each jack than to any other; together they hold `plan`.
+
+    Four far points close the cells of the outer jacks. Qhull finds the cells (Barber, Dobkin and Huhdanpaa, ACM
+    Trans. Math. Softw. 22, 1996); each is convex, so its corners are put in order by their bearing from the jack.
+    """
+    low, high = np.array(plan.bounds).reshape(2, 2)
+    middle, reach = (low + high) / 2, 10 * float(np.max(high - low))
+    far = middle + reach * np.array([[-1, 0], [1, 0], [0, -1], [0, 1]])
+    diagram = Voronoi(np.vstack([jack_xy, far]))
+    cells = np.empty(len(jack_xy), dtype=object)
+    for jack, centre in enumerate(jack_xy):
+        corners = diagram.vertices[diagram.regions[diagram.point_region[jack]]]
+        bearing = np.arctan2(*(corners - centre).T[::-1])
+        cells[jack] = Polygon(corners[np.argsort(bearing)])
+    return cells
 
 
 def tributary_loads(plan: Polygon, jack_xy: Floats, loads: Iterable[tuple[BaseGeometry, float]]) -> Floats:
@@ -34,5 +49,8 @@ def tributary_loads(plan: Polygon, jack_xy: Floats, loads: Iterable[tuple[BaseGe
         near = tree.query(shape, predicate="intersects")
         parts = shapely.intersection(cells[near], shape)
         measure = shapely.area(parts) if shape.area else shapely.length(parts)
-        result[near] += force * measure / measure.sum()
+        whole = shape.area or shape.length
+        if abs(measure.sum() / whole - 1) > COVERAGE:
+            raise ModelError(f"the areas nearest to the jacks cover {measure.sum() / whole:.6f} of a load")
+        result[near] += force * measure / whole
     return result

@@ -5,11 +5,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+import shapely
 from numpy.typing import NDArray
 from scipy import sparse
 from shapely import MultiPolygon, Polygon
 
 from fem import plate as plates
+from fem.concentrated import ConcentratedForces
 from fem.mesh import Mesh
 from fem.plate import Plate
 from fem.sampling import Footprints, Sampler
@@ -21,13 +23,17 @@ from preprocess.meshing import Sizes, mesh_plan
 
 Floats = NDArray[np.float64]
 
+CAP_RADIUS = 1.2
+"""Widest cap of a concentrated force, m: twice the default edge length, which can follow it."""
+
 
 @dataclass(frozen=True, eq=False)
 class Floor:
     """A case on a mesh.
 
     loads: every applied load. patterns: (unknowns, 5) load vectors in the order of `preprocess.loads.PATTERNS`.
-    resultants: (3, 5) force in N and moments in N·m of each pattern, from plan geometry alone.
+    resultants: (3, 5) force in N and moments in N·m of each pattern, from plan geometry alone. feet: the pads of
+    equipment on feet. foot_forces: (f,) in N.
     """
 
     case: Case
@@ -36,6 +42,9 @@ class Floor:
     loads: tuple[AppliedLoad, ...]
     patterns: Floats
     resultants: Floats
+    feet: Footprints
+    foot_forces: Floats
+    concentrated: ConcentratedForces
 
     def state_loads(self) -> Floats:
         """(unknowns, 3) load vectors of bare, service and full."""
@@ -45,6 +54,15 @@ class Floor:
         """(5, 3) multipliers of the patterns in bare, service and full."""
         return np.column_stack(list(state_factors(self.case).values()))
 
+    def magnitudes(self, jack_loads: Floats) -> Floats:
+        """(jacks + feet, 3) concentrated forces, N downward, for jack loads (n, 3) of bare, service and full."""
+        share = self.state_matrix()[PATTERNS.index("equipment")]
+        return np.vstack([-jack_loads, np.outer(self.foot_forces, share)])
+
+    def footprint_rows(self) -> sparse.csr_array:
+        """(jacks + feet, unknowns) rows of the areas on which the concentrated forces act."""
+        return sparse.csr_array(sparse.vstack([self.model.jacks.rows, self.feet.rows]))
+
     def refined(self) -> Floor:
         """The same case with every triangle cut into four."""
         return floor_on(self.case, self.model.space.mesh.refined())
@@ -53,15 +71,20 @@ class Floor:
         return f"Floor {self.case.name}\n{self.model!r}\n  loads      {len(self.loads)}"
 
 
+def default_sizes(case: Case) -> Sizes:
+    """Edge lengths of the mesh that the settings of a case ask for."""
+    forces = _concentrated(case, _feet(applied_loads(case))[0])
+    return Sizes.for_case(case.mesh, forces, len(case.jacks))
+
+
 def build_floor(case: Case) -> Floor:
     """The case on the mesh that its settings ask for."""
-    jacks = case.jacks.xy
-    return floor_on(case, mesh_plan(case.slab.plan, Sizes.for_case(case.mesh, len(jacks)), jacks))
+    return floor_on(case, mesh_plan(case.slab.plan, default_sizes(case)))
 
 
 def floor_on(case: Case, mesh: Mesh) -> Floor:
     """The case on a given mesh of its plan."""
-    slab = case.slab
+    slab, jacks = case.slab, case.jacks
     space = PlateSpace(mesh)
     sampler = Sampler(space)
     plate = Plate(slab.thickness, slab.modulus, slab.poissons_ratio, slab.thickness * slab.density)
@@ -71,36 +94,64 @@ def floor_on(case: Case, mesh: Mesh) -> Floor:
     mass = sparse.csr_array((space.unknowns, space.unknowns))
     for load in loads:
         column = PATTERNS.index(load.pattern)
-        vector, load_mass = _on_mesh(load, case, sampler)
-        patterns[:, column] += vector
         resultants[:, column] += load.resultant
-        mass = mass + load_mass
+        if not isinstance(load.shape, MultiPolygon):
+            vector, load_mass = _spread(load, slab.plan, sampler)
+            patterns[:, column] += vector
+            mass = mass + load_mass
+    pads, foot_forces = _feet(loads)
+    feet = sampler.polygons(list(pads))
+    patterns[:, PATTERNS.index("equipment")] += feet.rows.T @ foot_forces
+    mass = mass + feet.rows.T @ sparse.diags_array(foot_forces / GRAVITY) @ feet.rows  # lumped: a pad moves as one
     model = SprungPlate(
         space=space,
         plate=plate,
         stiffness=plates.stiffness(space, plate),
         mass=mass,
-        jack_xy=case.jacks.xy,
-        jacks=sampler.discs(case.jacks.xy, case.jacks.footprint),
+        jack_xy=jacks.xy,
+        jacks=sampler.discs(jacks.xy, jacks.footprint),
     )
-    return Floor(case, sampler, model, loads, patterns, resultants)
+    return Floor(
+        case=case,
+        sampler=sampler,
+        model=model,
+        loads=loads,
+        patterns=patterns,
+        resultants=resultants,
+        feet=feet,
+        foot_forces=foot_forces,
+        concentrated=_concentrated(case, pads),
+    )
 
 
-def _on_mesh(load: AppliedLoad, case: Case, sampler: Sampler) -> tuple[Floats, sparse.csr_array]:
-    """Load vector (unknowns,) in N and mass matrix of one load."""
+def _spread(load: AppliedLoad, plan: Polygon, sampler: Sampler) -> tuple[Floats, sparse.csr_array]:
+    """Load vector (unknowns,) in N and mass matrix of a load on an area or a line."""
     space, shape = sampler.space, load.shape
     kilograms = load.force / GRAVITY if load.has_mass else 0.0
-    if shape is case.slab.plan:
-        return (
-            plates.pressure_load(space, load.force / shape.area),
-            plates.mass(space, kilograms / shape.area),
-        )
-    if isinstance(shape, MultiPolygon):  # equipment on feet: lumped, each pad moves as one
-        feet = sampler.polygons(list(shape.geoms))
-        share = 1 / len(shape.geoms)
-        rows = feet.rows
-        return rows.T @ np.full(feet.count, load.force * share), sparse.csr_array(kilograms * share * (rows.T @ rows))
-    spread: Footprints = (
-        sampler.polygons([shape]) if isinstance(shape, Polygon) else sampler.lines([np.asarray(shape.coords)])
+    if shape is plan:
+        return plates.pressure_load(space, load.force / plan.area), plates.mass(space, kilograms / plan.area)
+    footprint = (
+        sampler.polygons([shape]) if isinstance(shape, Polygon) else sampler.lines([shapely.get_coordinates(shape)])
     )
-    return spread.rows.T @ np.array([load.force]), spread.mass(np.array([kilograms]))
+    return footprint.rows.T @ np.array([load.force]), footprint.mass(np.array([kilograms]))
+
+
+def _feet(loads: tuple[AppliedLoad, ...]) -> tuple[NDArray[np.object_], Floats]:
+    """The pads of all equipment on feet (f,) and the force on each, N."""
+    pads: list[Polygon] = []
+    forces: list[float] = []
+    for load in loads:
+        if isinstance(load.shape, MultiPolygon):
+            pads += load.shape.geoms
+            forces += [load.force / len(load.shape.geoms)] * len(load.shape.geoms)
+    return np.array(pads, dtype=object), np.array(forces)
+
+
+def _concentrated(case: Case, pads: NDArray[np.object_]) -> ConcentratedForces:
+    """Jacks, then feet. A square of side a has the second moment of a disc of radius a/√3: a²/6 = c²/2."""
+    jacks = case.jacks
+    feet = shapely.get_coordinates(shapely.centroid(pads))
+    xy = np.vstack([jacks.xy, feet])
+    radius = np.concatenate([np.full(len(jacks), jacks.footprint / 2), np.sqrt(shapely.area(pads) / 3)])
+    clearance = shapely.distance(shapely.points(xy), case.slab.plan.boundary)
+    return ConcentratedForces(xy, radius, np.minimum(clearance * (1 - 1e-9), CAP_RADIUS))

@@ -5,7 +5,7 @@ Jacks, feet and loads are sampled footprints and need no mesh of their own (`fem
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 from netgen.geom2d import SplineGeometry
@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 from shapely import LinearRing, Polygon
 from shapely.geometry.polygon import orient
 
+from fem.concentrated import ConcentratedForces
 from fem.mesh import Mesh
 from preprocess.case import MeshSettings
 from preprocess.plan import re_entrant_corners
@@ -23,38 +24,54 @@ Floats = NDArray[np.float64]
 SIZE = 0.60
 """Default edge length, m: about half of a usual jack spacing."""
 CORNER_SHARE = 1 / 4
-"""Default edge length at a re-entrant corner over SIZE; there the moments of thin-plate theory are singular."""
-JACK_SIZE = 0.10
-"""Default edge length at a jack, m: below the diameter of a housing, since the moment bends sharply there."""
+"""Default edge length at a re-entrant corner over SIZE; there thin-plate moments are singular."""
+CAP_SHARE = 0.3
+"""Edge length at a jack or foot over the radius of the cap that its force is spread on; see `fem.concentrated`."""
+LEAST_SPOT_SIZE = 0.06
+"""No edge at a jack or foot is made shorter, m, however near it is to the slab's edge."""
 GRADED_JACKS = 400
-"""With more jacks than this the mesh is not graded to them unless the case asks for it: loads and frequencies hardly
-change, and the cost of a large slab stays in proportion."""
-GRADING = 0.4
+"""With more jacks than this the mesh is not graded to jacks and feet, and is LARGE_SIZE, unless the case says other:
+loads and frequencies hardly change, and the cost of a large slab stays in proportion."""
+LARGE_SIZE = 0.80
+"""Default edge length with more than GRADED_JACKS jacks, m."""
+GRADING = 0.5
 """Netgen's growth of edge length with distance (0 uniform, 1 steep)."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Sizes:
-    """Edge lengths of a mesh in m: in general, at re-entrant corners, and at jacks (None: not graded to them)."""
+    """Edge lengths of a mesh in m: in general, at re-entrant corners, and `spot_sizes` (n,) at `spots` (n, 2)."""
 
     size: float
     corner_size: float
-    jack_size: float | None
+    spots: Floats = field(default_factory=lambda: np.zeros((0, 2)))
+    spot_sizes: Floats = field(default_factory=lambda: np.zeros(0))
 
     @classmethod
-    def for_case(cls, settings: MeshSettings, jacks: int) -> Sizes:
-        """The settings of a case, with the defaults of this module where it is silent."""
-        size = settings.size or SIZE
-        jack_size = settings.jack_size or (JACK_SIZE if jacks <= GRADED_JACKS else None)
+    def for_case(cls, settings: MeshSettings, forces: ConcentratedForces, jacks: int) -> Sizes:
+        """The settings of a case, with the defaults of this module where it is silent.
+
+        forces: the jacks and after them the feet of equipment. jacks: their number.
+        """
+        graded = jacks <= GRADED_JACKS
+        size = settings.size or (SIZE if graded else LARGE_SIZE)
+        spot_sizes = np.maximum(CAP_SHARE * forces.reach, LEAST_SPOT_SIZE) if graded else np.full(len(forces.xy), size)
+        if settings.jack_size is not None:
+            spot_sizes[:jacks] = settings.jack_size
         return cls(
             size,
             min(settings.corner_size or CORNER_SHARE * size, size),
-            None if jack_size is None else min(jack_size, size),
+            forces.xy[spot_sizes < size],
+            spot_sizes[spot_sizes < size],
         )
 
+    def times(self, factor: float) -> Sizes:
+        """All edge lengths multiplied."""
+        return Sizes(factor * self.size, factor * self.corner_size, self.spots, factor * self.spot_sizes)
 
-def mesh_plan(plan: Polygon, sizes: Sizes, jacks: Floats | None = None) -> Mesh:
-    """Mesh of `plan` (m), graded to its re-entrant corners and, if `sizes.jack_size` is set, to `jacks` (n, 2).
+
+def mesh_plan(plan: Polygon, sizes: Sizes) -> Mesh:
+    """Mesh of `plan` (m), graded to its re-entrant corners and to the spots of `sizes`.
 
     Netgen numbers and places vertices the same way every time, so the same plan gives the same mesh.
     """
@@ -65,9 +82,8 @@ def mesh_plan(plan: Polygon, sizes: Sizes, jacks: Floats | None = None) -> Mesh:
     parameters = MeshingParameters(maxh=sizes.size, grading=GRADING)
     for x, y in re_entrant_corners(plan):
         parameters.RestrictH(x, y, 0, sizes.corner_size)
-    if sizes.jack_size is not None and jacks is not None:
-        for x, y in jacks:
-            parameters.RestrictH(x, y, 0, sizes.jack_size)
+    for (x, y), size in zip(sizes.spots, sizes.spot_sizes, strict=True):
+        parameters.RestrictH(x, y, 0, size)
     mesh = geometry.GenerateMesh(mp=parameters)
     vertices = np.array(mesh.Coordinates(), dtype=float)[:, :2]
     triangles = np.array([[vertex.nr - 1 for vertex in element.vertices] for element in mesh.Elements2D()])

@@ -74,13 +74,13 @@ SPRINGS_TOML = """\
 code = "A7"
 rate_N_mm = 280
 rated_load_kN = 7.0
-solid_deflection_mm = 40
+solid_deflection_mm = 56
 
 [[spring]]
 code = "B2"
 rate_N_mm = 80
 rated_load_kN = 2.0
-solid_deflection_mm = 38
+solid_deflection_mm = 54
 
 [[nested]]
 code = "A7+B2"

@@ -20,6 +20,7 @@ from scipy.sparse.linalg import eigsh, spsolve
 from shapely import box
 from skfem.helpers import dd, ddot, eye, trace
 
+from fem.concentrated import ConcentratedForces
 from fem.condensed import CondensedFloor
 from fem.modes import solve_modes
 from fem.plate import Plate, mass, pressure_load, stiffness
@@ -71,7 +72,8 @@ def test_square_slab(benchmark: BenchmarkFixture, side: int) -> None:
     line = (np.arange(count) + 0.5) * side / count
     x, y = np.meshgrid(line, line)
     jacks = np.column_stack([x.ravel(), y.ravel()])
-    sizes = Sizes.for_case(MeshSettings(None, None, None), 6000)
+    nowhere = ConcentratedForces(np.zeros((0, 2)), np.zeros(0), np.zeros(0))
+    sizes = Sizes.for_case(MeshSettings(None, None, None), nowhere, 6000)
     rates = np.random.default_rng(0).uniform(2e5, 4e5, len(jacks))
 
     def whole() -> int:

@@ -77,7 +77,7 @@ BAD_INPUT = [
     (SPRINGS, "rated_load_kN = 7.0", "rated_load_kN = 7.0\nrate_N_m = 1", 'spring 1 ("A7").rate_N_m: got 1: no such key; the nearest is "rate_N_mm"'),
     (SPRINGS, 'inner = "B2"', 'inner = "B3"', 'nested 1 ("A7+B2").inner: got "B3": no such spring; known: A7, B2'),
     (SPRINGS, 'code = "A7+B2"', 'code = "A7"', 'nested 1 ("A7").code: got "A7": each code once; spring 1 has it already'),
-    (SPRINGS, "solid_deflection_mm = 40", "solid_deflection_mm = 25", 'spring 1 ("A7").solid_deflection_mm: got 25: more than'),
+    (SPRINGS, "solid_deflection_mm = 56", "solid_deflection_mm = 25", 'spring 1 ("A7").solid_deflection_mm: got 25: more than'),
     (JACKS, FIRST_JACK, "J1,450,450,A7+B3", "row 2, column spring: got 'A7+B3': no such spring; the nearest is \"A7+B2\""),
     (CASE, '"Practice room over a workshop"', '""', "project.title: got '': text that is not empty"),
     (CASE, '"Practice room over a workshop"', '"two\\nlines"', "project.title: got 'two\\nlines': one line of text"),

@@ -83,9 +83,8 @@ def test_slenderness_and_equilibrium_and_mesh() -> None:
 
 
 def test_results_in_units_of_the_case(schedule: JackSchedule, tmp_path: Path) -> None:
-    modes = ModalResult(
-        np.array([3.4]), np.zeros((1, 1)), np.array([0.99]), np.array([0.0]), np.array([0.01])
-    )
+    one, none = np.array([0.99]), np.array([0.0])
+    modes = ModalResult(np.array([3.4]), np.zeros((1, 1)), one, none, none, none)
     results = Results(
         case={"title": "T", "reference": "", "revision": "A"},
         slab={"area_m2": 2.0, "mass_kg": 600.0, "thickness_mm": 125.0, "modulus_gpa": 33.0},

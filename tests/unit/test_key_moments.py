@@ -6,6 +6,8 @@ import numpy as np
 import pytest
 from shapely import Point, Polygon, box
 
+from fem.bending import BendingField
+from fem.concentrated import ConcentratedForces
 from fem.plate import Plate
 from fem.sampling import Sampler
 from fem.space import PlateSpace
@@ -32,7 +34,7 @@ def test_strip_means_of_a_cubic_bend() -> None:
     """w = x³ bends about y only: Mx = −6 D x, My = ν Mx. The strip across y takes the value at the jack; the strip
     along x the mean of the part that is on the slab."""
     plan = box(0, 0, 3, 2)
-    space = PlateSpace(mesh_plan(plan, Sizes(0.7, 0.7, None)))
+    space = PlateSpace(mesh_plan(plan, Sizes(0.7, 0.7)))
     mesh, h = space.mesh, space.mesh.vertex_sizes
     x = mesh.vertices[:, 0]
     zero = 0 * x
@@ -42,9 +44,9 @@ def test_strip_means_of_a_cubic_bend() -> None:
     u = np.concatenate([at_vertices.ravel(), at_sides])
     plate = Plate(0.1, 30e9, 0.2, 250.0)
     jacks = np.array([[0.1, 1.0], [1.5, 0.5], [2.5, 1.5]])
-    found = key_moments(
-        Sampler(space), plate, u, plan=plan, jack_xy=jacks, strip=0.4, corners=np.zeros((0, 2))
-    )
+    nowhere = ConcentratedForces(jacks, np.full(3, 0.05), np.zeros(3))
+    field = BendingField(Sampler(space), plate, u[:, None], nowhere, np.zeros((3, 1)))
+    (found,) = key_moments(field, plan=plan, jack_xy=jacks, strip=0.4, corners=np.zeros((0, 2)))
     bend = -6 * plate.rigidity
     np.testing.assert_allclose(found.at_jacks[:, 0], bend * jacks[:, 0], rtol=1e-7)
     means = [0.15, 1.5, 2.5]  # the first strip is cut at the edge: from 0 to 0.3 m

@@ -6,10 +6,11 @@ import numpy as np
 import pytest
 from shapely import Polygon, box
 
+from fem.concentrated import ConcentratedForces
 from fem.errors import ModelError
 from fem.mesh import Mesh
 from preprocess.case import MeshSettings
-from preprocess.meshing import GRADED_JACKS, JACK_SIZE, SIZE, Sizes, mesh_plan
+from preprocess.meshing import GRADED_JACKS, LARGE_SIZE, LEAST_SPOT_SIZE, SIZE, Sizes, mesh_plan
 
 CORNERS = np.array([[0.0, 0], [2, 0], [2, 1], [0, 1]])
 
@@ -51,11 +52,11 @@ def test_refined_keeps_area_and_halves_edges() -> None:
 
 def test_plan_mesh_follows_outline_and_opening() -> None:
     plan = Polygon([(0, 0), (6, 0), (7, 4), (0, 5)], [box(2, 1, 3, 2).exterior.coords])
-    mesh = mesh_plan(plan, Sizes(0.6, 0.2, None))
+    mesh = mesh_plan(plan, Sizes(0.6, 0.2))
     assert mesh.areas.sum() == pytest.approx(plan.area, rel=1e-12)
     ends = mesh.vertices[mesh.edges[mesh.boundary_edges]]
     assert np.hypot(*(ends[:, 1] - ends[:, 0]).T).sum() == pytest.approx(plan.length, rel=1e-12)
-    again = mesh_plan(plan, Sizes(0.6, 0.2, None))
+    again = mesh_plan(plan, Sizes(0.6, 0.2))
     np.testing.assert_array_equal(mesh.vertices, again.vertices)
 
 
@@ -68,15 +69,27 @@ def near(mesh: Mesh, place: tuple[float, float], reach: float = 0.2) -> float:
 def test_mesh_is_graded_to_re_entrant_corners_and_on_demand_to_jacks() -> None:
     plan = Polygon([(0, 0), (6, 0), (6, 6), (3, 6), (3, 3), (0, 3)])
     jacks = np.array([[4.6, 1.4]])
-    plain = mesh_plan(plan, Sizes(0.6, 0.6, None), jacks)
-    graded = mesh_plan(plan, Sizes(0.6, 0.15, 0.1), jacks)
-    assert near(graded, (3, 3)) < 0.4 * near(plain, (3, 3), 0.4)
+    plain = mesh_plan(plan, Sizes(0.6, 0.6))
+    graded = mesh_plan(plan, Sizes(0.6, 0.15, jacks, np.array([0.1])))
+    assert near(graded, (3, 3)) < 0.5 * near(plain, (3, 3), 0.4)
     assert near(graded, (4.6, 1.4)) < 0.5 * near(plain, (4.6, 1.4), 0.5)
 
 
+def forces(reach: float) -> ConcentratedForces:
+    return ConcentratedForces(np.array([[1.0, 1], [2, 2], [3, 3]]), np.full(3, 0.075), np.array([reach, 9.0, 9.0]))
+
+
 def test_sizes_of_a_case() -> None:
+    """Spots near an edge are graded to, the others not; a foot is the last of the three, after two jacks."""
     silent = MeshSettings(None, None, None)
-    assert Sizes.for_case(silent, 70) == Sizes(SIZE, SIZE / 4, JACK_SIZE)
-    assert Sizes.for_case(silent, GRADED_JACKS + 1).jack_size is None
-    assert Sizes.for_case(MeshSettings(0.5, None, 0.2), 9999) == Sizes(0.5, 0.125, 0.2)
-    assert Sizes.for_case(MeshSettings(0.2, 0.5, None), 70) == Sizes(0.2, 0.2, JACK_SIZE)
+    usual = Sizes.for_case(silent, forces(0.3), 2)
+    assert (usual.size, usual.corner_size) == (SIZE, SIZE / 4)
+    np.testing.assert_allclose(usual.spots, [[1, 1]])
+    np.testing.assert_allclose(usual.spot_sizes, [0.09])
+    np.testing.assert_allclose(Sizes.for_case(silent, forces(0.01), 2).spot_sizes, [LEAST_SPOT_SIZE])
+    large = Sizes.for_case(silent, forces(0.3), GRADED_JACKS + 1)
+    assert (large.size, len(large.spots)) == (LARGE_SIZE, 0)
+    asked = Sizes.for_case(MeshSettings(0.5, 0.9, 0.2), forces(0.3), 2)
+    assert (asked.size, asked.corner_size) == (0.5, 0.5)
+    np.testing.assert_allclose(asked.spot_sizes, [0.2, 0.2])
+    np.testing.assert_allclose(asked.times(2).spot_sizes, [0.4, 0.4])

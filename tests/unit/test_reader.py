@@ -53,7 +53,7 @@ def test_jacks(case: Case) -> None:
     assert case.jacks.springs[15].parts == ("A7", "B2")
     assert case.jacks.rates[15] == pytest.approx(360e3, rel=1e-15)
     assert case.jacks.rated_loads[0] == 7000
-    assert case.jacks.solid_deflections[15] == 0.038
+    assert case.jacks.solid_deflections[15] == 0.054
     assert not case.jacks.advance.any()
 
 

@@ -25,7 +25,7 @@ PLAN = Polygon([(0, 0), (6, 0), (7, 4), (0, 5)], [box(2, 1, 3, 2).exterior.coord
 @pytest.fixture(scope="module")
 def sampler() -> Sampler:
     """A slanted plan with an opening, edges of about 0.5 m."""
-    return Sampler(PlateSpace(mesh_plan(PLAN, Sizes(0.5, 0.3, None))))
+    return Sampler(PlateSpace(mesh_plan(PLAN, Sizes(0.5, 0.3))))
 
 
 def means_of_plane(footprints: Footprints) -> Floats:
@@ -37,7 +37,7 @@ MAKERS: dict[str, Callable[[Sampler, Floats], Footprints]] = {
     "points": lambda s, xy: s.points(xy),
     "discs": lambda s, xy: s.discs(xy, 0.5),
     "pads": lambda s, xy: s.pads(xy, 0.4),
-    "lines": lambda s, xy: s.lines([np.array([p - [0.3, 0.1], p + [0.3, 0.1]]) for p in xy]),
+    "lines": lambda s, xy: s.lines([p + np.array([[-0.3, -0.1], [0.3, 0.1]]) for p in xy]),
     "polygons": lambda s, xy: s.polygons([box(x - 0.2, y - 0.3, x + 0.2, y + 0.3) for x, y in xy]),
 }
 
@@ -57,7 +57,7 @@ def test_mean_square_of_disc_and_pad(x: float, y: float, size: float) -> None:
     """Mean of (x − x0)² + (y − y0)², which the field w = x² + y² holds exactly: d²/8 and a²/6.
 
     1e-5 for the disc: 32 sides, see `fem.sampling.DISC_SIDES`."""
-    space = PlateSpace(mesh_plan(box(0, 0, 7, 4.5), Sizes(0.9, 0.9, None)))
+    space = PlateSpace(mesh_plan(box(0, 0, 7, 4.5), Sizes(0.9, 0.9)))
     sampler = Sampler(space)
     w = quadratic(space)
     centre = np.array([[x, y]])

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from shapely import LineString, Point, Polygon, box
 
-from postprocess.tributary import tributary_loads
+from postprocess.tributary import nearest_cells, tributary_loads
 
 PLAN = box(0, 0, 6, 4)
 JACKS = np.array([[1.0, 1], [3, 1], [5, 1], [1, 3], [3, 3], [5, 3]])
@@ -30,3 +30,16 @@ def test_a_cell_across_a_gap_counts_only_the_slab() -> None:
     found = tributary_loads(plan, JACKS[order], [(plan, plan.area)])
     assert found.sum() == pytest.approx(plan.area)
     np.testing.assert_allclose(found, [4.0, 4.0, 4.0, 4.0])
+
+
+@pytest.mark.parametrize("seed", range(5))
+def test_cells_tile_the_plan_on_regular_and_shaken_grids(seed: int) -> None:
+    """Square grids are where four cells meet in one corner and rounding may go either way."""
+    random = np.random.default_rng(seed)
+    nx, ny = random.integers(4, 12, 2)
+    x, y = np.meshgrid(0.3 + 1.17 * np.arange(nx), 0.35 + 1.17 * np.arange(ny), indexing="ij")
+    jacks = np.column_stack([x.ravel(), y.ravel()]) + random.normal(0, 1e-12 if seed else 0.0, (nx * ny, 2))
+    plan = box(0, 0, 1.17 * nx - 0.5, 1.17 * ny - 0.4)
+    areas = np.array([plan.intersection(cell).area for cell in nearest_cells(plan, jacks)])
+    assert areas.sum() == pytest.approx(plan.area, rel=1e-9)
+    assert areas.min() > 0.3

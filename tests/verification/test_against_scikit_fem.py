@@ -30,8 +30,10 @@ PLAN = Polygon(
     [(0, 0), (8, 0), (9, 3.5), (6, 6), (6, 4), (0, 4.5)], [[(2.5, 1.5), (2.5, 2.7), (3.7, 2.7), (3.7, 1.5)]]
 )
 JACKS = np.array(
-    [[0.4, 0.4], [1.8, 0.5], [3.2, 0.4], [4.8, 0.6], [6.3, 0.4], [7.6, 0.5], [0.4, 2.2], [1.7, 2.4], [4.6, 2.2]]
-    + [[6.2, 2.1], [7.9, 2.2], [0.4, 3.9], [1.9, 3.8], [3.3, 3.7], [4.8, 3.6], [6.4, 3.7], [7.8, 3.8], [6.4, 5.2]]
+    [
+        *([0.4, 0.4], [1.8, 0.5], [3.2, 0.4], [4.8, 0.6], [6.3, 0.4], [7.6, 0.5], [0.4, 2.2], [1.7, 2.4], [4.6, 2.2]),
+        *([6.2, 2.1], [7.9, 2.2], [0.4, 3.9], [1.9, 3.8], [3.3, 3.7], [4.8, 3.6], [6.4, 3.7], [7.8, 3.8], [6.4, 5.2]),
+    ]
 )
 DISC = 0.15
 RATES = np.random.default_rng(11).uniform(1.5e5, 4e5, len(JACKS))
@@ -42,7 +44,7 @@ PRESSURE = 4200.0
 @pytest.fixture(scope="module")
 def model() -> SprungPlate:
     """A slanted L with an opening, about 40 m2 on 18 jacks."""
-    space = PlateSpace(mesh_plan(PLAN, Sizes(0.8, 0.3, None)))
+    space = PlateSpace(mesh_plan(PLAN, Sizes(0.8, 0.3)))
     K, M = stiffness(space, PLATE), mass(space, PLATE.surface_density)
     return SprungPlate(space, PLATE, K, M, JACKS, Sampler(space).discs(JACKS, DISC))
 

@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from itertools import pairwise
 
 import numpy as np
 import pytest
 from netgen.geom2d import SplineGeometry
 from netgen.meshing import MeshingParameters
 from numpy.typing import NDArray
-from scipy.special import kei, keip, kerp
 from scipy.sparse.linalg import spsolve
+from scipy.special import kei, keip, kerp
 
 from fem.mesh import Mesh
 from fem.moments import moments
@@ -113,8 +114,9 @@ def test_simply_supported_square_plate(
     plate = unit_plate(0.3)
     sampler = Sampler(space)
     ends = np.linspace(0, 1, 41)
-    along = [np.array([[a, 0.0], [b, 0.0]]) for a, b in zip(ends[:-1], ends[1:], strict=True)]
-    edges = [*along, *(p + [0, 1] for p in along), *(p[:, ::-1] for p in along), *(p[:, ::-1] + [1, 0] for p in along)]
+    along = [np.array([[a, 0.0], [b, 0.0]]) for a, b in pairwise(ends)]
+    up, right = np.array([0.0, 1.0]), np.array([1.0, 0.0])
+    edges = [*along, *(p + up for p in along), *(p[:, ::-1] for p in along), *(p[:, ::-1] + right for p in along)]
     R = sampler.lines(edges).rows
     load = np.asarray(mass(space, 1.0) @ space.rigid_motions()[:, 0])
     u = spsolve((stiffness(space, plate) + 1e6 * (R.T @ R)).tocsc(), load)

@@ -186,4 +186,4 @@ def test_equilibrium_on_a_mesh_of_60_000_unknowns(
     resultant = area * np.array([1.0, A / 2, B / 2])
     assert equilibrium_error(resultant, jack_xy, result.jack_load) < 1e-9
     off = resultant * np.array([1.0, 1.0 + 1e-6, 1.0])
-    assert equilibrium_error(off, jack_xy, result.jack_load) > 1e-7, "the check sees a moment that is off by a millionth"
+    assert equilibrium_error(off, jack_xy, result.jack_load) > 1e-7, "a moment that is off by a millionth is seen"

@@ -1,0 +1,135 @@
+"""Bending moments beside concentrated forces: sharp peaks in closed form, the rest from the mesh.
+
+Beside a jack or a foot the moment bends within centimetres, which triangles of half a metre cannot follow. So each
+such force is split: force on its small disc = the same force on a wide smooth cap + the difference of the two. The
+cap has the disc's total and second moment, so the deflection of an infinite plate under the difference is zero
+outside the cap: if the cap lies on the slab, that closed form is exact there too, free edges or not. The mesh then
+only has to follow the caps.
+
+Letters: r distance from the centre, u = r², c radius of the disc, ρ radius of the cap, D = 1. With the difference d,
+the Laplacian Λ of w follows from r Λ′ = ∫ d r dr and the slope from r w′ = ∫ Λ r dr: Timoshenko and
+Woinowsky-Krieger, Theory of Plates and Shells, 2nd ed. 1959, equation (59).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cache, cached_property
+
+import numpy as np
+from numpy.polynomial import Polynomial
+from numpy.typing import NDArray
+from scipy import sparse
+from scipy.spatial import KDTree
+
+from fem.quadrature import line_rule
+from fem.sampling import Sampler
+
+Floats = NDArray[np.float64]
+
+LEAST_REACH = 1.5
+"""A cap narrower than this many disc radii is of no use; the force then stays on its disc."""
+_FLATNESS = 2
+"""The cap is (α + β s)(1 − s)² with s = r²/ρ²: its slope vanishes at its rim. A flatter rim makes a sharper middle."""
+_RINGS, _SPOKES = 8, 24
+
+
+@dataclass(frozen=True, eq=False)
+class ConcentratedForces:
+    """n places where forces act on small areas.
+
+    xy: (n, 2) centres, m. radius: (n,) of the disc with the second moment of the loaded area, m. reach: (n,) radius
+    of the cap, m: up to the distance to the slab's edge; the force stays on its disc where reach is too small.
+    """
+
+    xy: Floats
+    radius: Floats
+    reach: Floats
+
+    @cached_property
+    def split(self) -> NDArray[np.bool_]:
+        """(n,) whether the force is split."""
+        return self.reach >= LEAST_REACH * self.radius
+
+    def caps(self, sampler: Sampler) -> sparse.csr_array:
+        """(n, unknowns) mean displacement under each cap; empty rows where the force is not split."""
+        number = np.flatnonzero(self.split)
+        s, ring_weight = line_rule(2 * _RINGS - 1)
+        angle = 2 * np.pi * (np.arange(_SPOKES) + 0.5) / _SPOKES
+        offset = np.sqrt(s)[:, None, None] * np.stack([np.cos(angle), np.sin(angle)], axis=-1)
+        xy = self.xy[number, None, None] + self.reach[number, None, None, None] * offset
+        density = np.array([_cap(float((self.radius[i] / self.reach[i]) ** 2))(s) for i in number])
+        weight = np.repeat((density * ring_weight / _SPOKES)[:, :, None], _SPOKES, axis=2)
+        points = sampler.points(xy.reshape(-1, 2))
+        owner = np.repeat(number, _RINGS * _SPOKES)
+        gather = sparse.csr_array(
+            (weight.ravel(), (owner, np.arange(len(owner)))), shape=(len(self.xy), len(owner))
+        )
+        return sparse.csr_array(gather @ points.rows)
+
+    def moments(self, xy: Floats, forces: Floats, poissons_ratio: float) -> Floats:
+        """(p, 3) Mx, My, Mxy at (p, 2) of the forces on their discs less the same on their caps.
+
+        forces: (n,) in N, downward positive. Moments in N·m/m, sagging positive.
+        """
+        result = np.zeros((len(xy), 3))
+        number = np.flatnonzero(self.split & (forces != 0))
+        if not len(number) or not len(xy):
+            return result
+        pairs = KDTree(xy).query_ball_point(self.xy[number], self.reach[number])
+        force = np.repeat(number, [len(near) for near in pairs])
+        point = np.concatenate([np.asarray(near, dtype=np.int64) for near in pairs])
+        arm = xy[point] - self.xy[force]
+        u = np.sum(arm**2, axis=1)
+        laplacian, slope_over_r = _difference(u, self.radius[force] ** 2, self.reach[force] ** 2)
+        nu = poissons_ratio
+        bend = laplacian - slope_over_r  # w″
+        radial, tangential = -(bend + nu * slope_over_r), -(slope_over_r + nu * bend)
+        n = arm / np.sqrt(np.maximum(u, np.finfo(float).tiny))[:, None]
+        turn = (radial - tangential)[:, None] * np.column_stack([n[:, 0] ** 2, n[:, 1] ** 2, n[:, 0] * n[:, 1]])
+        triple = turn + tangential[:, None] * np.array([1.0, 1.0, 0.0])
+        np.add.at(result, point, forces[force, None] * triple)
+        return result
+
+
+def _cap(ratio: float) -> Polynomial:
+    """The cap's density in s = r²/ρ², mean 1 over its disc, for (c/ρ)² = ratio; second moment as the disc's, c²/2."""
+    one, s = (Polynomial([1.0, -1.0]) ** _FLATNESS).convert(), Polynomial([0.0, 1.0])
+    powers = [(one * s**k).integ()(1.0) for k in range(3)]
+    alpha, beta = np.linalg.solve([[powers[0], powers[1]], [powers[1], powers[2]]], [1.0, ratio / 2])
+    return one * Polynomial([alpha, beta])
+
+
+@cache
+def _cap_integrals(ratio: float) -> tuple[Polynomial, Polynomial]:
+    """Λ and w′/r of a unit force on the cap, as polynomials in s; w′/r in units of 1, Λ(1) = 0."""
+    density = _cap(ratio) / np.pi
+    through = Polynomial((density.integ() / 2).coef[1:])  # ∫ d r dr, over s
+    laplacian = through.integ() / 2
+    laplacian = laplacian - laplacian(1.0)
+    slope = Polynomial((laplacian.integ() / 2).coef[1:])
+    return laplacian, slope
+
+
+def _difference(u: Floats, c2: Floats, rho2: Floats) -> tuple[Floats, Floats]:
+    """Laplacian and w′/r, each (q,), of a unit force on the disc less the same on the cap, D = 1, at u = r² ≤ ρ²."""
+    inside = u <= c2
+    width = np.log(rho2 / c2)
+    t = u / c2
+    outer = np.maximum(u, c2)
+    far = np.log(rho2 / outer)
+    laplacian = -np.where(inside, 1 - t + width, far) / (4 * np.pi)
+    # r w′ = ½ ∫ Λ du: inside, then from c on with ∫ ln(ρ²/u) du = u ln(ρ²/u) + u
+    within = np.minimum(u, c2)
+    first = within - within**2 / (2 * c2) + within * width
+    beyond = outer * far + outer - c2 * width - c2
+    slope = -(first + np.where(inside, 0.0, beyond)) / (8 * np.pi)
+    safe = np.maximum(u, np.finfo(float).tiny)
+    slope_over_r = np.where(u > 0, slope / safe, laplacian / 2)
+    for ratio in np.unique(c2 / rho2):
+        here = c2 / rho2 == ratio
+        cap_laplacian, cap_slope = _cap_integrals(float(ratio))
+        s = u[here] / rho2[here]
+        laplacian[here] -= cap_laplacian(s)
+        slope_over_r[here] -= cap_slope(s)
+    return laplacian, slope_over_r
