@@ -43,7 +43,8 @@ def _monomials(points: Floats, derivative: tuple[int, int]) -> Floats:
         factor = np.ones(len(power))
         for k in range(order):
             factor = factor * np.maximum(power - k, 0)
-        result *= factor * points[:, axis, None] ** np.maximum(power - order, 0)
+        powers = np.vander(points[:, axis], 6, increasing=True)
+        result *= factor * powers[:, np.maximum(power - order, 0)]
     return result
 
 

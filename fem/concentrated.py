@@ -92,6 +92,7 @@ class ConcentratedForces:
         return result
 
 
+@cache
 def _cap(ratio: float) -> Polynomial:
     """The cap's density in s = r²/ρ², mean 1 over its disc, for (c/ρ)² = ratio; second moment as the disc's, c²/2."""
     one, s = (Polynomial([1.0, -1.0]) ** _FLATNESS).convert(), Polynomial([0.0, 1.0])

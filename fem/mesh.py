@@ -93,18 +93,32 @@ class Mesh:
         np.add.at(total, self.edges, self.edge_lengths[:, None])
         return total / np.bincount(self.edges.ravel(), minlength=len(self.vertices))
 
-    def refined(self) -> Mesh:
-        """Each triangle cut into four similar ones at the middles of its sides."""
-        middle = self.triangle_edges + len(self.vertices)
-        corner, ring = self.triangles, middle
-        children = [
-            np.column_stack([corner[:, 0], ring[:, 0], ring[:, 2]]),
-            np.column_stack([corner[:, 1], ring[:, 1], ring[:, 0]]),
-            np.column_stack([corner[:, 2], ring[:, 2], ring[:, 1]]),
-            ring,
-        ]
-        vertices = np.vstack([self.vertices, self.vertices[self.edges].mean(axis=1)])
-        return Mesh.from_arrays(vertices, np.vstack(children))
+    def refined(self, parts: int = 2) -> Mesh:
+        """Each side cut into `parts` equal pieces, each triangle into parts² similar ones."""
+        share, small = _lattice(parts)
+        number = self._lattice_numbers(share, parts)
+        vertices = np.zeros((number.max() + 1, 2))
+        vertices[number] = share / parts @ self.corners
+        return Mesh.from_arrays(vertices, number[:, small].reshape(-1, 3))
+
+    def _lattice_numbers(self, share: Ints, parts: int) -> Ints:
+        """(m, p) numbers of the lattice points of every triangle: vertices, then points on edges, then inner ones.
+
+        share: (p, 3) whole shares of the three corners in each lattice point, adding up to `parts`.
+        """
+        number = np.empty((len(self.triangles), len(share)), dtype=np.int64)
+        inner = np.flatnonzero((share > 0).all(axis=1))
+        first_edge, first_inner = len(self.vertices), len(self.vertices) + (parts - 1) * len(self.edges)
+        for corner in range(3):
+            number[:, share[:, corner] == parts] = self.triangles[:, corner, None]
+        for side, (start, end) in enumerate(LOCAL_EDGES):
+            on_side = np.flatnonzero((share[:, 3 - start - end] == 0) & (share[:, start] > 0) & (share[:, end] > 0))
+            forward = (self.triangles[:, start] < self.triangles[:, end])[:, None]
+            step = np.where(forward, share[on_side, end], share[on_side, start]) - 1
+            number[:, on_side] = first_edge + (parts - 1) * self.triangle_edges[:, side, None] + step
+        count = np.arange(len(self.triangles))[:, None] * len(inner)
+        number[:, inner] = first_inner + count + np.arange(len(inner))
+        return number
 
     def __repr__(self) -> str:
         size = self.edge_lengths
@@ -117,3 +131,13 @@ class Mesh:
 def _signed_areas(vertices: Floats, triangles: Ints) -> Floats:
     a, b, c = (vertices[triangles[:, i]] for i in range(3))
     return np.asarray(0.5 * ((b - a)[:, 0] * (c - a)[:, 1] - (b - a)[:, 1] * (c - a)[:, 0]))
+
+
+def _lattice(parts: int) -> tuple[Ints, Ints]:
+    """(p, 3) points of a triangle cut into parts² small ones, as shares of its corners, and the small ones' corners."""
+    row, place = np.array([(i, j) for i in range(parts + 1) for j in range(i + 1)]).T
+    share = np.column_stack([parts - row, row - place, place])
+    first = row * (row + 1) // 2 + place  # number of point (row, place)
+    up = [(n, n + r + 1, n + r + 2) for n, r in zip(first, row, strict=True) if r < parts]
+    down = [(n, n + r + 2, n + 1) for n, r, j in zip(first, row, place, strict=True) if j < r < parts]
+    return share, np.array(up + down)

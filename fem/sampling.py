@@ -7,7 +7,7 @@ about footprints: they are cut by the triangles here and integrated exactly, tri
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -63,10 +63,10 @@ class Footprints:
     def mass(self, masses: Floats) -> sparse.csr_array:
         """(unknowns, unknowns) matrix of `masses` (count,) in kg, each spread evenly over its footprint."""
         blocks = np.zeros((len(self.piece_row), argyris.UNKNOWNS, argyris.UNKNOWNS))
-        for points in np.array_split(np.arange(len(self.piece)), len(self.piece) // _CHUNK + 1):
+        for points in self._chunks(_CHUNK // argyris.UNKNOWNS):
             basis = argyris.reference_basis(self.points[points])
             weighted = self.weights[points, None] * basis
-            np.add.at(blocks, self.piece[points], weighted[:, :, None] * basis[:, None, :])
+            self._add_by_piece(blocks, points, weighted[:, :, None] * basis[:, None, :])
         V = self.space.to_reference[self.piece_triangle]
         blocks = masses[self.piece_row, None, None] * (V.transpose(0, 2, 1) @ blocks @ V)
         numbers = self.space.numbers[self.piece_triangle]
@@ -78,13 +78,20 @@ class Footprints:
     def _integrals(self, derivative: tuple[int, int]) -> Floats:
         """(p, 21) weighted sums of a derivative of the reference basis over each piece."""
         result = np.zeros((len(self.piece_row), argyris.UNKNOWNS))
-        for points in np.array_split(np.arange(len(self.piece)), len(self.piece) // _CHUNK + 1):
-            if not len(points):
-                continue
-            basis = self.weights[points, None] * argyris.reference_basis(self.points[points], derivative)
-            pieces, first = np.unique(self.piece[points], return_index=True)
-            result[pieces] += np.add.reduceat(basis, first, axis=0)
+        for points in self._chunks(_CHUNK):
+            basis = argyris.reference_basis(self.points[points], derivative)
+            self._add_by_piece(result, points, self.weights[points, None] * basis)
         return result
+
+    def _chunks(self, size: int) -> Iterator[slice]:
+        """Parts of the points that fit in memory however many there are."""
+        for start in range(0, len(self.piece), size):
+            yield slice(start, start + size)
+
+    def _add_by_piece(self, total: Floats, points: slice, values: Floats) -> None:
+        """Add the values of some points to the totals (p, ...) of their pieces, which ascend."""
+        pieces, first = np.unique(self.piece[points], return_index=True)
+        total[pieces] += np.add.reduceat(values, first, axis=0)
 
     def _matrix(self, reference: Floats) -> sparse.csr_array:
         values = np.einsum("pi,pij->pj", reference, self.space.to_reference[self.piece_triangle])

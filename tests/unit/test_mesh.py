@@ -40,14 +40,18 @@ def test_flat_triangle_is_refused_with_its_place() -> None:
         Mesh.from_arrays(np.array([[0.0, 0], [1, 0], [2, 0], [0, 1]]), np.array([[0, 1, 2], [0, 1, 3]]))
 
 
-def test_refined_keeps_area_and_halves_edges() -> None:
+@pytest.mark.parametrize("parts", [1, 2, 3, 5])
+def test_refined_keeps_area_and_shape(parts: int) -> None:
+    """Counts follow Euler's formula only if points on shared edges are shared."""
     mesh = two_triangles()
-    fine = mesh.refined()
-    assert len(fine.triangles) == 4 * len(mesh.triangles)
-    assert fine.areas.sum() == pytest.approx(2.0, rel=1e-14)
-    assert fine.edge_lengths.max() == pytest.approx(mesh.edge_lengths.max() / 2)
-    assert len(fine.boundary_edges) == 2 * len(mesh.boundary_edges)
-    assert "triangles  8" in repr(fine)
+    fine = mesh.refined(parts)
+    assert len(fine.triangles) == parts**2 * len(mesh.triangles)
+    assert len(fine.vertices) == (parts + 1) ** 2
+    assert len(fine.vertices) - len(fine.edges) + len(fine.triangles) == 1
+    np.testing.assert_allclose(fine.areas, 1.0 / parts**2, rtol=1e-13)
+    assert fine.edge_lengths.max() == pytest.approx(mesh.edge_lengths.max() / parts)
+    assert len(fine.boundary_edges) == parts * len(mesh.boundary_edges)
+    assert f"triangles  {2 * parts**2}" in repr(fine)
 
 
 def test_plan_mesh_follows_outline_and_opening() -> None:

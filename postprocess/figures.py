@@ -1,0 +1,98 @@
+"""Writes all drawings of a floor, each as a picture (PNG) and as a vector sheet (PDF)."""
+
+from __future__ import annotations
+
+import os
+import pickle
+import subprocess
+import sys
+import tempfile
+from collections.abc import Callable, Iterable
+from functools import partial
+from pathlib import Path
+from typing import Any
+
+import matplotlib
+from matplotlib.contour import ContourSet
+from matplotlib.figure import Figure
+
+from postprocess import child
+from postprocess.deflection_figure import deflection_figure
+from postprocess.load_figure import load_figure
+from postprocess.mode_figure import mode_figure
+from postprocess.moment_figure import moment_figure
+from postprocess.plan_figure import plan_figure
+from postprocess.schedule import STATES
+from postprocess.view import FloorView
+
+RESOLUTION = 140
+"""Dots per inch of the pictures."""
+HEAVY = 3_000_000
+"""Bytes from which a sheet of vectors is too slow to open."""
+SETTINGS: dict[Any, Any] = {
+    "pdf.fonttype": 42,
+    "font.family": ["DejaVu Sans"],
+    "text.usetex": False,
+    "axes.unicode_minus": True,
+}
+"""Fonts as text that can be searched, and no habits of the user's own matplotlib file."""
+
+DRAWINGS: dict[str, Callable[[FloorView], Figure]] = {
+    "plan": plan_figure,
+    **{f"deflection-{state}": partial(deflection_figure, state=state) for state in STATES},
+    **{f"moments-{state}": partial(moment_figure, state=state) for state in STATES},
+    "modes": mode_figure,
+    "loads": load_figure,
+}
+"""Name of the file without its ending -> drawing."""
+ASIDE = tuple(name for name in DRAWINGS if name.startswith("moments"))
+"""Drawings that a second process makes meanwhile: about half of the work."""
+
+
+def write_figures(view: FloorView, folder: Path) -> tuple[Path, ...]:
+    """Write NAME.png and NAME.pdf of every drawing into `folder`, which is made if need be; returns the files."""
+    folder.mkdir(parents=True, exist_ok=True)
+    if (os.cpu_count() or 1) < 2:
+        draw(view, folder, DRAWINGS)
+    else:
+        _draw_in_two(view, folder)
+    return tuple(folder / f"{name}.{kind}" for name in DRAWINGS for kind in ("png", "pdf"))
+
+
+def draw(view: FloorView, folder: Path, names: Iterable[str]) -> None:
+    """Write the drawings of these names."""
+    with matplotlib.rc_context(SETTINGS):
+        for name in names:
+            figure = DRAWINGS[name](view)
+            figure.savefig(folder / f"{name}.png", dpi=RESOLUTION, pil_kwargs={"compress_level": 4})
+            _save_sheet(figure, folder / f"{name}.pdf", f"{view.title}: {name}")
+
+
+def _save_sheet(figure: Figure, path: Path, title: str) -> None:
+    """Save as vectors; where that makes a heavy file, save the areas of filled contours as pictures in it."""
+    save = partial(figure.savefig, path, dpi=200, metadata={"Title": title, "CreationDate": None})
+    save()
+    if path.stat().st_size > HEAVY:
+        for contours in figure.findobj(ContourSet):
+            contours.set_rasterized(True)
+        save()
+
+
+def _draw_in_two(view: FloorView, folder: Path) -> None:
+    """Share the drawings with a child; if it fails, its drawings are made here."""
+    with tempfile.TemporaryDirectory() as place:
+        data = Path(place, "view")
+        data.write_bytes(pickle.dumps(view))
+        helper = child.start(child.command(__name__, str(data), str(folder)), subprocess.DEVNULL)
+        try:
+            draw(view, folder, [name for name in DRAWINGS if name not in ASIDE])
+            failed = helper.wait() != 0
+        finally:
+            helper.kill()
+            helper.wait()
+    if failed:
+        draw(view, folder, ASIDE)
+
+
+if __name__ == "__main__":
+    draw(pickle.loads(Path(sys.argv[1]).read_bytes()), Path(sys.argv[2]), ASIDE)

@@ -1,0 +1,83 @@
+"""Plan of the floor: jacks with service load ratio and status, and what stands on the slab."""
+
+from __future__ import annotations
+
+from collections import Counter
+from typing import Any
+
+import numpy as np
+from matplotlib.axes import Axes
+from matplotlib.figure import Figure
+
+from postprocess.colours import HIGH, INK, LOW
+from postprocess.drawing import NOTES, PLAN, new_sheet, plan_axes
+from postprocess.jack_labels import label_jacks, label_size
+from postprocess.plan_items import draw_items, list_items
+from postprocess.side_notes import SideNotes
+from postprocess.view import FloorView
+
+SYMBOLS: dict[str, dict[str, Any]] = {
+    "under": {"marker": "v", "mfc": LOW, "mec": INK, "mew": 0.7, "ms": 8},
+    "ok": {"marker": "o", "mfc": "white", "mec": INK, "mew": 0.9, "ms": 7},
+    "over": {"marker": "^", "mfc": HIGH, "mec": INK, "mew": 0.7, "ms": 8},
+}
+COMFORTABLE = 5.5
+"""Size of labels, points, below which the springs are left out to make the rest larger."""
+
+
+def plan_figure(view: FloorView) -> Figure:
+    """Sheet with jacks (id, service load over rated load, status, spring) and all that stands on the slab."""
+    figure = new_sheet(view, "Plan of jacks, springs and loads", "plan m; load ratio: service load / rated load")
+    ax = plan_axes(figure, PLAN, view, fill=True)
+    labels, size, contents = _labels(view, ax)
+    spots = draw_items(ax, view)
+    _draw_symbols(ax, view, min(1.0, size / COMFORTABLE) if size else 0.4)
+    if size:
+        label_jacks(ax, view, labels, size, spots)
+    notes = SideNotes(figure, NOTES)
+    _jack_notes(notes, view, contents)
+    list_items(notes, view)
+    return figure
+
+
+def _labels(view: FloorView, ax: Axes) -> tuple[list[str], float, str]:
+    """Labels of the jacks, their size (0 for none) and what they say in words."""
+    schedule = view.schedule
+    rows = zip(schedule.ids, schedule.load_ratio("service"), schedule.status, strict=True)
+    short = [f"{name}\n{ratio:.2f}" + ("" if status == "ok" else f" {status}") for name, ratio, status in rows]
+    long = [f"{label}\n{spring}" for label, spring in zip(short, schedule.springs, strict=True)]
+    size = label_size(view, long, ax)
+    if size >= COMFORTABLE:
+        return long, size, "At each jack its id, its load ratio and its spring."
+    size = label_size(view, short, ax)
+    return (
+        short,
+        size,
+        "At each jack its id and its load ratio." if size else "Ids and ratios: see the jack schedule.",
+    )
+
+
+def _draw_symbols(ax: Axes, view: FloorView, share: float) -> None:
+    """Each jack by the symbol of its status, at `share` of the full size."""
+    status = np.array(view.schedule.status)
+    for name, symbol in SYMBOLS.items():
+        x, y = view.schedule.xy[status == name].T
+        ax.plot(x, y, ls="none", zorder=4, **symbol | {"ms": symbol["ms"] * share})
+
+
+def _jack_notes(notes: SideNotes, view: FloorView, contents: str) -> None:
+    schedule = view.schedule
+    low, high = schedule.band
+    count = Counter(schedule.status)
+    notes.heading(f"Jacks: {len(schedule)}")
+    notes.marker(f"ok: {count['ok']} with service load ratio {low:.2f} to {high:.2f}", **SYMBOLS["ok"])
+    notes.marker(f"under: {count['under']} below {low:.2f}", **SYMBOLS["under"])
+    notes.marker(f"over: {count['over']} above {high:.2f}", **SYMBOLS["over"])
+    notes.remark(contents)
+    notes.heading("Springs")
+    for spring, number in Counter(schedule.springs).most_common(12):
+        i = schedule.springs.index(spring)
+        rate, rated = schedule.rates[i] / 1e3, schedule.rated_loads[i] / 1e3
+        notes.line(f"{spring}: {number} jacks, {rate:.0f} N/mm, rated load {rated:.2f} kN")
+    housing = view.footprint * 1e3
+    notes.remark(f"Slab {view.thickness * 1e3:.0f} mm thick, jack housings {housing:.0f} mm in diameter.")
