@@ -31,7 +31,8 @@ LEAST_REACH = 1.5
 """A cap narrower than this many disc radii is of no use; the force then stays on its disc."""
 _FLATNESS = 2
 """The cap is (α + β s)(1 − s)² with s = r²/ρ²: its slope vanishes at its rim. A flatter rim makes a sharper middle."""
-_RINGS, _SPOKES = 8, 24
+_LEAST_RINGS, _DENSITY = 8, 4
+"""Rings of points over a cap: at least eight, and four to the length of an edge of the mesh below it."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -53,18 +54,20 @@ class ConcentratedForces:
 
     def caps(self, sampler: Sampler) -> sparse.csr_array:
         """(n, unknowns) mean displacement under each cap; empty rows where the force is not split."""
+        mesh = sampler.space.mesh
         number = np.flatnonzero(self.split)
-        s, ring_weight = line_rule(2 * _RINGS - 1)
-        angle = 2 * np.pi * (np.arange(_SPOKES) + 0.5) / _SPOKES
-        offset = np.sqrt(s)[:, None, None] * np.stack([np.cos(angle), np.sin(angle)], axis=-1)
-        xy = self.xy[number, None, None] + self.reach[number, None, None, None] * offset
-        density = np.array([_cap(float((self.radius[i] / self.reach[i]) ** 2))(s) for i in number])
-        weight = np.repeat((density * ring_weight / _SPOKES)[:, :, None], _SPOKES, axis=2)
-        points = sampler.points(xy.reshape(-1, 2))
-        owner = np.repeat(number, _RINGS * _SPOKES)
-        gather = sparse.csr_array(
-            (weight.ravel(), (owner, np.arange(len(owner)))), shape=(len(self.xy), len(owner))
-        )
+        home = sampler.locate(self.xy[number])
+        size = mesh.vertex_sizes[mesh.triangles[home]].mean(axis=1)
+        rules = [
+            _cap_rule((self.radius[i] / self.reach[i]) ** 2, max(_LEAST_RINGS, int(_DENSITY * self.reach[i] / h)))
+            for i, h in zip(number, size, strict=True)
+        ]
+        count = [len(weight) for _, weight in rules]
+        owner = np.repeat(number, count)
+        offset = np.concatenate([np.zeros((0, 2)), *(points for points, _ in rules)])
+        weight = np.concatenate([np.zeros(0), *(weight for _, weight in rules)])
+        points = sampler.points(self.xy[owner] + self.reach[owner, None] * offset)
+        gather = sparse.csr_array((weight, (owner, np.arange(len(owner)))), shape=(len(self.xy), len(owner)))
         return sparse.csr_array(gather @ points.rows)
 
     def moments(self, xy: Floats, forces: Floats, poissons_ratio: float) -> Floats:
@@ -99,6 +102,20 @@ def _cap(ratio: float) -> Polynomial:
     powers = [(one * s**k).integ()(1.0) for k in range(3)]
     alpha, beta = np.linalg.solve([[powers[0], powers[1]], [powers[1], powers[2]]], [1.0, ratio / 2])
     return one * Polynomial([alpha, beta])
+
+
+@cache
+def _cap_rule(ratio: float, rings: int) -> tuple[Floats, Floats]:
+    """Points (q, 2) in the unit disc and weights (q,) summing to 1, the cap's density included.
+
+    Gauss points in r and even steps around, three to a radius of rings: exact for the density itself.
+    """
+    r, ring = line_rule(2 * rings - 1)
+    spokes = 3 * rings
+    angle = 2 * np.pi * (np.arange(spokes) + 0.5) / spokes
+    points = r[:, None, None] * np.stack([np.cos(angle), np.sin(angle)], axis=-1)
+    weight = 2 * r * ring * _cap(ratio)(r**2)
+    return points.reshape(-1, 2), np.repeat(weight / spokes, spokes)
 
 
 @cache

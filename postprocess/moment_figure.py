@@ -16,9 +16,9 @@ from scipy.spatial import cKDTree
 from shapely import contains_xy
 
 from fem.mesh import Mesh
+from fem.moments import principal_moments
 from postprocess.colours import INK, SIGNED
 from postprocess.drawing import STATE_WORDS, new_sheet, number, panels, plan_axes, triangulation
-from postprocess.principal import principal_moments
 from postprocess.side_notes import SideNotes
 from postprocess.view import FloorView
 
@@ -44,7 +44,8 @@ def moment_figure(view: FloorView, state: str) -> Figure:
     """Sheet of one state: five plans in kN·m/m, sagging positive, on one colour range centred at 0."""
     figure = new_sheet(view, f"Bending moments, {state} state", "plan m; moments kN·m/m, sagging positive")
     triple = view.fields.moments[state] / 1e3
-    first, second, angle = principal_moments(triple)
+    principal = principal_moments(triple)
+    first, second, angle = principal.larger, principal.smaller, principal.angle
     values = dict(zip(NAMES, (*triple.T, first, second), strict=True))
     levels = moment_levels(view.fields.mesh, np.column_stack(list(values.values())))
     away = _away_from_corners(view)

@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from fem.mesh import Mesh
-from postprocess.principal import principal_moments
+from fem.moments import principal_moments
 from postprocess.view import FloorView
 
 Floats = NDArray[np.float64]
@@ -38,11 +38,9 @@ def write_vtu(view: FloorView, folder: Path) -> tuple[Path, ...]:
 
 def moment_columns(state: str, triple: Floats) -> dict[str, Floats]:
     """Mx, My, Mxy and the principal moments in kN·m/m by name, from (v, 3) in N·m/m."""
-    first, second, _ = principal_moments(triple)
-    names = ("Mx", "My", "Mxy", "M1", "M2")
-    return {
-        f"{name}_{state}_kNm_m": values / 1e3 for name, values in zip(names, (*triple.T, first, second), strict=True)
-    }
+    principal = principal_moments(triple)
+    columns = dict(zip(("Mx", "My", "Mxy"), triple.T, strict=True), M1=principal.larger, M2=principal.smaller)
+    return {f"{name}_{state}_kNm_m": values / 1e3 for name, values in columns.items()}
 
 
 def _write(mesh: Mesh, data: Mapping[str, Floats], path: Path) -> Path:

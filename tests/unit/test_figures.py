@@ -23,7 +23,6 @@ from postprocess.figures import DRAWINGS, write_figures
 from postprocess.load_figure import departures
 from postprocess.moment_figure import moment_levels
 from postprocess.plan_items import marks
-from postprocess.principal import principal_moments
 from postprocess.view import FloorView
 
 Floats = NDArray[np.float64]
@@ -168,17 +167,6 @@ def test_levels_of_a_flat_field_rise() -> None:
     levels = contour_levels(np.full(9, 12.0))
     assert np.all(np.diff(levels) > 0)
     assert levels[0] < 12.0 < levels[-1]
-
-
-def test_principal_moments_turn_back() -> None:
-    """Mohr's circle both ways: the tensor rebuilt from principal values and direction is the one put in."""
-    rng = np.random.default_rng(7)
-    triple = rng.normal(size=(50, 3))
-    first, second, angle = principal_moments(triple)
-    c, s = np.cos(angle), np.sin(angle)
-    rebuilt = np.column_stack([first * c**2 + second * s**2, first * s**2 + second * c**2, (first - second) * c * s])
-    np.testing.assert_allclose(rebuilt, triple, atol=1e-14)  # rounding of numbers near 1
-    assert np.all(first >= second)
 
 
 def test_colour_maps_step_evenly_in_lightness() -> None:

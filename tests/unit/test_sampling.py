@@ -147,13 +147,15 @@ def test_points_on_the_edge_are_found(sampler: Sampler) -> None:
 
 
 def test_principal_moments_turn_with_the_axes() -> None:
-    """A pure twist is ± itself at 45°; and M = R diag(M1, M2) Rᵀ gives back angle and size."""
+    """A pure twist is ± itself at 45°; and R diag(M1, M2) Rᵀ gives back M (Mohr's circle), to rounding."""
     twist = principal_moments(np.array([[0.0, 0.0, 3.0]]))
     np.testing.assert_allclose([twist.larger[0], twist.smaller[0], twist.angle[0]], [3, -3, np.pi / 4])
-    angle = 0.4
-    c, s = np.cos(angle), np.sin(angle)
-    found = principal_moments(np.array([[5 * c**2 - 2 * s**2, 5 * s**2 - 2 * c**2, 7 * c * s]]))
-    np.testing.assert_allclose([found.larger[0], found.smaller[0], found.angle[0]], [5, -2, angle], rtol=1e-12)
+    triple = np.random.default_rng(7).normal(size=(50, 3))
+    found = principal_moments(triple)
+    first, second, c, s = found.larger, found.smaller, np.cos(found.angle), np.sin(found.angle)
+    rebuilt = np.column_stack([first * c**2 + second * s**2, first * s**2 + second * c**2, (first - second) * c * s])
+    np.testing.assert_allclose(rebuilt, triple, atol=1e-14)
+    assert np.all(first >= second)
 
 
 def test_pads_as_one_shape_equal_pads_one_by_one(sampler: Sampler) -> None:

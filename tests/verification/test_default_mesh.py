@@ -33,21 +33,21 @@ def test_the_fine_mesh_is_five_times_finer(default: Solution, fine: Solution) ->
 
 
 def test_jack_loads_and_frequency(default: Solution, fine: Solution) -> None:
-    """0.05 % of each jack's load and 0.02 % of the heave frequency, the project's promise for the default mesh."""
+    """0.05 % of each jack's load and 0.02 % of the heave frequency."""
     for state, result in default.states.items():
         np.testing.assert_allclose(result.jack_load, fine.states[state].jack_load, rtol=5e-4)
     assert default.heave_frequency == pytest.approx(fine.heave_frequency, rel=2e-4)
 
 
 def test_moments_between_jacks(default: Solution, fine: Solution) -> None:
-    """1 % of the largest moment between jacks of the state, the project's promise; at every span, all of Mx, My, Mxy."""
+    """1 % of the largest moment between jacks of the state, at every span, for Mx, My and Mxy."""
     for state, key in default.moments.items():
         reference = fine.moments[state].in_spans
         np.testing.assert_allclose(key.in_spans, reference, atol=0.01 * np.abs(reference).max())
 
 
 def test_strip_moments_at_jacks(default: Solution, fine: Solution) -> None:
-    """3 % of a jack's own larger strip moment, the project's promise; where that is below a fifth of the largest of
+    """3 % of a jack's own larger strip moment; where that is below a fifth of the largest of
     all jacks, 3 % of this fifth, since a share of nearly nothing says nothing."""
     for state, key in default.moments.items():
         reference = fine.moments[state].at_jacks
