@@ -12,29 +12,31 @@ from scipy.sparse.linalg import splu
 from fem.errors import ModelError
 
 Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
 
 _REFINEMENTS = 2
 
 
 class Factor:
-    """A = L U by SuperLU (X. S. Li, ACM Trans. Math. Softw. 31, 2005, 302-325) in its symmetric mode.
+    """A = L U by SuperLU (X. S. Li, ACM Trans. Math. Softw. 31, 2005, 302-325), without pivoting.
 
-    Without pivoting and with minimum-degree ordering on the pattern of A, which suits symmetric positive definite
-    matrices.
+    That suits symmetric positive definite matrices, eliminated in the given order.
     """
 
-    def __init__(self, matrix: sparse.csr_array, product: Callable[[Floats], Floats] | None = None) -> None:
+    def __init__(self, matrix: sparse.csr_array, order: Ints, product: Callable[[Floats], Floats]) -> None:
         """Factorise `matrix` (n, n).
 
-        product: x (n, k) -> A x, for residuals more accurate than the assembled matrix gives.
-        Raises ModelError where the matrix is singular: the slab is free to move.
+        order: (n,) numbers of the unknowns in the order of elimination. product: x (n, k) -> A x, for residuals more
+        accurate than the assembled matrix gives. Raises ModelError where the matrix is singular: the slab is free to
+        move.
         """
         self.matrix = matrix
-        self._product = product or (lambda x: np.asarray(matrix @ x))
+        self._order = order
+        self._product = product
         try:
             self._factors = splu(
-                matrix.tocsc(),
-                permc_spec="MMD_AT_PLUS_A",
+                matrix[order][:, order].tocsc(),
+                permc_spec="NATURAL",
                 diag_pivot_thresh=0.0,
                 options={"SymmetricMode": True},
             )
@@ -43,13 +45,15 @@ class Factor:
 
     def solve(self, right: Floats) -> Floats:
         """Solution for right-hand sides (n, k), refined with the residual (Wilkinson 1963)."""
-        solution = self._factors.solve(right)
+        solution = self.solve_once(right)
         for _ in range(_REFINEMENTS):
-            solution = solution + self._factors.solve(right - self._product(solution))
+            solution = solution + self.solve_once(right - self._product(solution))
         if not np.isfinite(solution).all():
             raise ModelError("the floor is free to move: its stiffness matrix is singular")
-        return np.asarray(solution)
+        return solution
 
     def solve_once(self, right: Floats) -> Floats:
-        """Solution (n,) without refinement, for iterations that correct themselves."""
-        return np.asarray(self._factors.solve(right))
+        """Solution for (n,) or (n, k) without refinement, for iterations that correct themselves."""
+        solution = np.empty_like(right)
+        solution[self._order] = self._factors.solve(right[self._order])
+        return solution

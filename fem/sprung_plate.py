@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 from scipy import sparse
 
 from fem.errors import ModelError
+from fem.ordering import elimination_order
 from fem.plate import Plate, internal_forces
 from fem.sampling import Footprints
 from fem.solver import Factor
@@ -48,7 +49,7 @@ class SprungPlate:
         def product(u: Floats) -> Floats:
             return np.asarray(internal_forces(self.space, self.plate, u) + R.T @ (rates[:, None] * (R @ u)))
 
-        return Factor(matrix, product)
+        return Factor(matrix, elimination_order(self.space), product)
 
     def __repr__(self) -> str:
         mesh = self.space.mesh
