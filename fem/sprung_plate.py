@@ -49,7 +49,7 @@ class SprungPlate:
         def product(u: Floats) -> Floats:
             return np.asarray(internal_forces(self.space, self.plate, u) + R.T @ (rates[:, None] * (R @ u)))
 
-        return Factor(matrix, elimination_order(self.space), product)
+        return Factor(matrix, elimination_order(self.space, self.jacks), product)
 
     def __repr__(self) -> str:
         mesh = self.space.mesh

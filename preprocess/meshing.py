@@ -32,7 +32,7 @@ LEAST_SPOT_SIZE = 0.06
 GRADED_JACKS = 400
 """With more jacks than this the mesh is not graded to jacks and feet, and is LARGE_SIZE, unless the case says other:
 loads and frequencies hardly change, and the cost of a large slab stays in proportion."""
-LARGE_SIZE = 0.80
+LARGE_SIZE = 0.70
 """Default edge length with more than GRADED_JACKS jacks, m."""
 GRADING = 0.5
 """Netgen's growth of edge length with distance (0 uniform, 1 steep)."""
