@@ -54,21 +54,17 @@ class ConcentratedForces:
 
     def caps(self, sampler: Sampler) -> sparse.csr_array:
         """(n, unknowns) mean displacement under each cap; empty rows where the force is not split."""
-        mesh = sampler.space.mesh
         number = np.flatnonzero(self.split)
-        home = sampler.locate(self.xy[number])
-        size = mesh.vertex_sizes[mesh.triangles[home]].mean(axis=1)
+        rings = np.maximum(_LEAST_RINGS, _DENSITY * self.reach[number] / sampler.edge_length(self.xy[number]))
         rules = [
-            _cap_rule((self.radius[i] / self.reach[i]) ** 2, max(_LEAST_RINGS, int(_DENSITY * self.reach[i] / h)))
-            for i, h in zip(number, size, strict=True)
+            _cap_rule(float(self.radius[i] / self.reach[i]) ** 2, int(count))
+            for i, count in zip(number, rings, strict=True)
         ]
-        count = [len(weight) for _, weight in rules]
-        owner = np.repeat(number, count)
+        owner = np.repeat(number, [len(weight) for _, weight in rules])
         offset = np.concatenate([np.zeros((0, 2)), *(points for points, _ in rules)])
-        weight = np.concatenate([np.zeros(0), *(weight for _, weight in rules)])
-        points = sampler.points(self.xy[owner] + self.reach[owner, None] * offset)
-        gather = sparse.csr_array((weight, (owner, np.arange(len(owner)))), shape=(len(self.xy), len(owner)))
-        return sparse.csr_array(gather @ points.rows)
+        weights = np.concatenate([np.zeros(0), *(weight for _, weight in rules)])
+        xy = self.xy[owner] + self.reach[owner, None] * offset
+        return sampler.weighted_points(len(self.xy), owner, xy, weights).rows
 
     def moments(self, xy: Floats, forces: Floats, poissons_ratio: float) -> Floats:
         """(p, 3) Mx, My, Mxy at (p, 2) of the forces on their discs less the same on their caps.

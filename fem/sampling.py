@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cache, cached_property
 
 import numpy as np
 import shapely
@@ -25,10 +25,12 @@ from fem.space import PlateSpace
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
-DISC_SIDES = 32
-"""A disc is a regular polygon of the same area: its second moment is 1 + (2π/32)⁴/180 = 1.000008 of the disc's."""
-COVERAGE = 1e-7
-"""Largest part of a footprint that may lie off the mesh, for rounding."""
+COVERAGE = 1e-9
+"""Largest part of an area's measure that may lie off the mesh, for rounding."""
+REACH = 2e-6
+"""A point this far off the mesh, in m, counts as on its edge: twice what input checking lets pass."""
+DISC_RINGS = 4
+"""A disc is this many rings of points at least: exact for polynomials up to degree 7 in one triangle."""
 _CHUNK = 50_000
 
 
@@ -119,34 +121,52 @@ class Sampler:
         Raises ModelError for points off the mesh.
         """
         xy = np.asarray(xy, dtype=float).reshape(-1, 2)
-        triangle = self.locate(xy)
-        number = np.arange(len(xy))
-        return self._footprints(len(xy), number, triangle, owner=number, xy=xy, weights=np.ones(len(xy)))
+        return self.weighted_points(len(xy), np.arange(len(xy)), xy, np.ones(len(xy)))
+
+    def weighted_points(self, count: int, row: Ints, xy: Floats, weights: Floats) -> Footprints:
+        """`count` footprints made of points (q, 2) with weights; row: (q,) the footprint of each."""
+        pair = row * np.int64(len(self._triangles)) + self.locate(xy)
+        pairs, owner = np.unique(pair, return_inverse=True)
+        piece_row, triangle = np.divmod(pairs, len(self._triangles))
+        return self._footprints(count, piece_row, triangle, owner=owner, xy=xy, weights=weights)
 
     def locate(self, xy: Floats) -> Ints:
         """(n,) a triangle that holds each point (n, 2); a point on an edge belongs to either side.
 
-        Raises ModelError for points further than rounding from the mesh.
+        Raises ModelError for points further than REACH from the mesh.
         """
+        result = self._nearest(xy)
+        _require_all(result >= 0, "point", xy)
+        return result
+
+    def _nearest(self, xy: Floats) -> Ints:
+        """(n,) as `locate`, and -1 for points off the mesh."""
         geometry = np.asarray(shapely.points(xy))
-        reach = 1e-7 * float(np.ptp(self.space.mesh.vertices, axis=0).max())
         result = np.full(len(xy), -1, dtype=np.int64)
         point, triangle = self._tree.query(geometry, predicate="intersects")
         result[point] = triangle
         lost = np.flatnonzero(result < 0)
         if lost.size:
-            point, triangle = self._tree.query_nearest(geometry[lost], max_distance=reach, all_matches=False)
+            point, triangle = self._tree.query_nearest(geometry[lost], max_distance=REACH, all_matches=False)
             result[lost[point]] = triangle
-        _require_all(result >= 0, "point", xy)
         return result
 
+    def edge_length(self, xy: Floats) -> Floats:
+        """(n,) length of edges around each point (n, 2), m."""
+        mesh = self.space.mesh
+        return np.asarray(mesh.vertex_sizes[mesh.triangles[self.locate(xy)]].mean(axis=1))
+
     def discs(self, xy: Floats, diameter: float) -> Footprints:
-        """Discs of `diameter` m centred at (n, 2): see `DISC_SIDES`."""
-        turn = 2 * np.pi / DISC_SIDES
-        radius = diameter / 2 * np.sqrt(np.pi / (DISC_SIDES / 2 * np.sin(turn)))
-        angle = turn * np.arange(DISC_SIDES)
-        ring = radius * np.column_stack([np.cos(angle), np.sin(angle)])
-        return self._areas(np.asarray(shapely.polygons(np.asarray(xy).reshape(-1, 1, 2) + ring)), 5)
+        """Discs of `diameter` m centred at (n, 2), as rings of points; more rings where the mesh is fine."""
+        xy = np.asarray(xy, dtype=float).reshape(-1, 2)
+        rings = np.maximum(DISC_RINGS, np.ceil(2 * diameter / self.edge_length(xy)).astype(int))
+        rules = [polar_rule(int(count)) for count in rings]
+        owner = np.repeat(np.arange(len(xy)), [len(weight) for _, weight in rules])
+        offset = np.concatenate([np.zeros((0, 2)), *(points for points, _ in rules)])
+        weights = np.concatenate([np.zeros(0), *(weight for _, weight in rules)])
+        spread = xy[owner] + diameter / 2 * offset
+        _require_all(np.bincount(owner, self._nearest(spread) < 0, len(xy)) == 0, "disc", xy)
+        return self.weighted_points(len(xy), owner, spread, weights)
 
     def pads(self, xy: Floats, side: float) -> Footprints:
         """Square pads of `side` m, parallel to the axes, centred at (n, 2)."""
@@ -158,33 +178,46 @@ class Sampler:
         return self._areas(np.array(areas, dtype=object), 10)
 
     def lines(self, paths: Sequence[Floats]) -> Footprints:
-        """Lines through the points (k, 2) of each path; the mean is taken over the length."""
-        lines = np.array([shapely.linestrings(path) for path in paths], dtype=object)
-        row, triangle = self._tree.query(lines, predicate="intersects")
-        part, piece = shapely.get_parts(shapely.intersection(lines[row], self._triangles[triangle]), return_index=True)
-        keep = shapely.length(part) > 1e-12
-        part, piece = part[keep], piece[keep]
-        part, piece = self._without_twins(part, piece, row)
-        ends, segment = shapely.get_coordinates(part, return_index=True)
-        start = np.flatnonzero(segment[1:] == segment[:-1])
-        along = ends[start + 1] - ends[start]
-        position, rule = line_rule(10)
-        xy = ends[start, None] + position[None, :, None] * along[:, None]
-        total = shapely.length(lines)
-        measure = np.hypot(along[:, 0], along[:, 1])
-        weights = measure[:, None] * rule / total[row[piece[segment[start]]], None]
-        owner = np.repeat(piece[segment[start]], len(rule))
-        self._require_covered(np.bincount(row[owner], weights.ravel(), len(lines)), "line", shapely.centroid(lines))
-        xy, weights = xy.reshape(-1, 2), weights.ravel()
-        return self._footprints(len(lines), row, triangle, owner=owner, xy=xy, weights=weights)
+        """Lines through the points (k, 2) of each path; the mean is taken over the length.
 
-    def _without_twins(self, part: NDArray[np.object_], piece: Ints, row: Ints) -> tuple[NDArray[np.object_], Ints]:
-        """A line along an edge lies in both its triangles: keep the first of parts with the same middle."""
-        middle = shapely.get_coordinates(shapely.line_interpolate_point(part, 0.5, normalized=True))
-        grain = 1e-9 * np.ptp(self.space.mesh.vertices, axis=0).max()
-        key = np.column_stack([np.round(middle / grain / 10).astype(np.int64), row[piece]])
-        _, first = np.unique(key, axis=0, return_index=True)
-        return part[first], piece[first]
+        Each straight part is cut where it crosses an edge of the mesh, and every piece goes to the triangle that
+        holds its middle, so that lines along edges count once.
+        """
+        start = np.concatenate([np.asarray(path)[:-1] for path in paths])
+        along = np.concatenate([np.diff(np.asarray(path), axis=0) for path in paths])
+        row = np.repeat(np.arange(len(paths)), [len(path) - 1 for path in paths])
+        part, low, high = self._cuts(start, along)
+        position, rule = line_rule(10)
+        t = low[:, None] + position * (high - low)[:, None]
+        xy = start[part, None] + t[:, :, None] * along[part, None]
+        triangle = self._nearest(xy[:, len(rule) // 2])
+        length = np.hypot(along[:, 0], along[:, 1])
+        middle = [np.asarray(path).mean(axis=0) for path in paths]
+        _require_all(np.bincount(row[part], triangle < 0, len(paths)) == 0, "line", np.array(middle))
+        weights = ((high - low) * length[part])[:, None] * rule / np.bincount(row, length)[row[part], None]
+        owner = np.repeat(np.arange(len(part)), len(rule))
+        xy, weights = xy.reshape(-1, 2), weights.ravel()
+        return self._footprints(len(paths), row[part], triangle, owner=owner, xy=xy, weights=weights)
+
+    def _cuts(self, start: Floats, along: Floats) -> tuple[Ints, Floats, Floats]:
+        """Pieces of straight parts between crossings with the lines of near edges: (c,) part, from and to in 0..1."""
+        parts = np.asarray(shapely.linestrings(np.stack([start, start + along], axis=1)))
+        part, triangle = self._tree.query(parts, predicate="dwithin", distance=REACH)
+        corner = self.space.mesh.corners[triangle]
+        side = corner[:, [1, 2, 0]] - corner
+        offset = start[part, None] - corner
+        rise = along[part, None, 0] * side[:, :, 1] - along[part, None, 1] * side[:, :, 0]
+        height = offset[:, :, 0] * side[:, :, 1] - offset[:, :, 1] * side[:, :, 0]
+        with np.errstate(divide="ignore", invalid="ignore"):
+            t = -height / rise
+        real = np.isfinite(t) & (t > 0) & (t < 1)
+        number = np.arange(len(parts))
+        owner = np.concatenate([number, number, np.repeat(part, 3).reshape(-1, 3)[real]])
+        cut = np.concatenate([np.zeros(len(parts)), np.ones(len(parts)), t[real]])
+        order = np.lexsort((cut, owner))
+        owner, cut = owner[order], cut[order]
+        whole = (owner[1:] == owner[:-1]) & (cut[1:] - cut[:-1] > 1e-12)
+        return owner[:-1][whole], cut[:-1][whole], cut[1:][whole]
 
     def _areas(self, areas: NDArray[np.object_], degree: int) -> Footprints:
         row, triangle = self._tree.query(areas, predicate="intersects")
@@ -197,7 +230,7 @@ class Sampler:
         weights = measure[:, None] * rule / shapely.area(areas)[row[owner], None]
         points = np.repeat(owner, len(rule))
         covered = np.bincount(row[points], weights.ravel(), len(areas))
-        self._require_covered(covered, "area", shapely.centroid(areas))
+        _require_all(np.abs(covered - 1) <= COVERAGE, "area", shapely.get_coordinates(shapely.centroid(areas)))
         xy, weights = xy.reshape(-1, 2), weights.ravel()
         return self._footprints(len(areas), row, triangle, owner=points, xy=xy, weights=weights)
 
@@ -211,9 +244,6 @@ class Sampler:
         origin = self.space.mesh.corners[home, 0]
         points = np.einsum("sij,sj->si", self._inverse[home], xy[order] - origin)
         return Footprints(self.space, count, row[used], triangle[used], piece, points, weights[order])
-
-    def _require_covered(self, covered: Floats | Ints, kind: str, centre: NDArray[np.object_]) -> None:
-        _require_all(np.abs(covered - 1) <= COVERAGE, kind, shapely.get_coordinates(centre))
 
 
 def _require_all(good: NDArray[np.bool_], kind: str, xy: Floats) -> None:
@@ -241,3 +271,16 @@ def _fans(areas: NDArray[np.object_]) -> tuple[Floats, Ints]:
     start = np.flatnonzero(ring[1:] == ring[:-1])
     corner = np.stack([xy[first[ring[start]]], xy[start], xy[start + 1]], axis=1)
     return corner, part_owner[ring_part[ring[start]]]
+
+
+@cache
+def polar_rule(rings: int) -> tuple[Floats, Floats]:
+    """Points (q, 2) in the unit disc and weights (q,) summing to 1: Gauss points in r², even steps around.
+
+    Exact up to degree 2 · rings − 1; all points lie inside.
+    """
+    s, ring = line_rule(2 * rings - 1)
+    spokes = 3 * rings
+    angle = 2 * np.pi * (np.arange(spokes) + 0.5) / spokes
+    points = np.sqrt(s)[:, None, None] * np.stack([np.cos(angle), np.sin(angle)], axis=-1)
+    return points.reshape(-1, 2), np.repeat(ring / spokes, spokes)

@@ -14,7 +14,9 @@ from fem.errors import ModelError
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
-_REFINEMENTS = 2
+_REFINEMENTS = 8
+_SETTLED = 1e-15
+"""Refinement stops at this many steps, or when a correction is below this part of the solution."""
 
 
 class Factor:
@@ -47,7 +49,10 @@ class Factor:
         """Solution for right-hand sides (n, k), refined with the residual (Wilkinson 1963)."""
         solution = self.solve_once(right)
         for _ in range(_REFINEMENTS):
-            solution = solution + self.solve_once(right - self._product(solution))
+            correction = self.solve_once(right - self._product(solution))
+            solution = solution + correction
+            if np.abs(correction).max() <= _SETTLED * np.abs(solution).max():
+                break
         if not np.isfinite(solution).all():
             raise ModelError("the floor is free to move: its stiffness matrix is singular")
         return solution

@@ -14,4 +14,4 @@ CAUTIONS = (
     "Springs store energy: unload them before removal.",
     "Cube results come before the first pass of a lift; stop on cracks, uneven height or abnormal torque.",
 )
-"""The cautions that every paper shows."""
+"""The cautions in the terminal and in results.json; every sheet shows the first two in short."""

@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
+import signal
+import threading
 from collections.abc import Sequence
 from pathlib import Path
-from typing import Annotated
+from types import FrameType
+from typing import Annotated, NoReturn
 
 import typer
-from rich.console import Console
 
 from fem.errors import JackfieldError
 from jackfield import __version__
-from jackfield.terminal import show_error
+from jackfield.terminal import show_error, show_stopped
 
 app = typer.Typer(
     add_completion=False,
@@ -26,6 +28,10 @@ CaseFolder = Annotated[Path, typer.Argument(metavar="CASE", help="Folder that ho
 Out = Annotated[Path | None, typer.Option("--out", help="Folder for the papers (default out/NAME-OF-CASE).")]
 Strict = Annotated[bool, typer.Option("--strict", help="Exit with 1 if a check is not met.")]
 Quiet = Annotated[bool, typer.Option("--quiet", help="Print nothing but errors.")]
+
+
+STOPPED = (130, 143, 129)
+"""Exit statuses of SIGINT, SIGTERM and SIGHUP."""
 
 
 def _show_version(wanted: bool) -> None:
@@ -66,16 +72,25 @@ def new_command(folder: Annotated[Path, typer.Argument(metavar="DIR", help="Fold
 def main(argv: Sequence[str] | None = None) -> int:
     """Run the command with `argv` (default: of the process) and return its exit status.
 
-    0 done; 1 done, a check failed and --strict was given; 2 the input cannot be used.
+    0 done; 1 done, a check failed and --strict was given; 2 the input cannot be used; 130 or 143 stopped from outside.
     """
+    if threading.current_thread() is threading.main_thread():
+        for name in ("SIGTERM", "SIGHUP"):
+            if hasattr(signal, name):
+                signal.signal(getattr(signal, name), _stop)
     try:
         app(args=None if argv is None else list(argv), prog_name="jackfield")
     except SystemExit as stop:
-        return stop.code if isinstance(stop.code, int) else 0 if stop.code is None else 2
+        status = stop.code if isinstance(stop.code, int) else 0 if stop.code is None else 2
+        if status in STOPPED:
+            show_stopped()
+        return status
     except JackfieldError as error:
         show_error(error)
         return error.exit_code
-    except KeyboardInterrupt:
-        Console(stderr=True).print("Stopped; nothing written.")
-        return 130
     return 0
+
+
+def _stop(number: int, _: FrameType | None) -> NoReturn:
+    """End like Ctrl-C does, so that temporary folders and child processes go."""
+    raise SystemExit(128 + number)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from jackfield import CAUTIONS
 from jackfield.pipeline import MeshCheck, Solution
 from postprocess.checks import (
     Check,
@@ -88,6 +89,7 @@ def results(solution: Solution, schedule: JackSchedule, mesh: MeshCheck, left_ou
             change_percent=mesh.as_dict(),
         ),
         left_out=left_out,
+        cautions=CAUTIONS,
     )
 
 

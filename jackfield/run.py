@@ -8,13 +8,13 @@ from pathlib import Path
 
 from jackfield import papers
 from jackfield.output import staged
-from jackfield.pipeline import check_mesh, solve
+from jackfield.pipeline import MeshCheck, Solution, check_mesh, solve
 from jackfield.terminal import Steps, progress, show_results
 from postprocess.figures import write_figures
 from postprocess.results import Results, write_results
 from postprocess.scenes import render_scenes
+from postprocess.schedule import JackSchedule
 from postprocess.schedule_file import write_schedule
-from postprocess.view import FloorView
 from postprocess.vtu import write_vtu
 from preprocess.floor import build_floor
 from preprocess.reader import read_case
@@ -48,10 +48,8 @@ def run(case_folder: Path, out: Path | None, *, quiet: bool = False) -> Outcome:
         floor = build_floor(case)
         steps.begin("solving three load states and the modes")
         solution = solve(floor)
-        steps.begin("solving again on another mesh")
-        mesh = check_mesh(solution)
         schedule = papers.jack_schedule(solution)
-        left_out = _write_pictures(papers.floor_view(solution, schedule), staging, steps)
+        mesh, left_out = _check_and_draw(solution, schedule, staging, steps)
         write_schedule(schedule, staging / "jack-schedule.csv")
         results = papers.results(solution, schedule, mesh, left_out)
         written = sorted(p.relative_to(staging).as_posix() for p in staging.rglob("*") if p.is_file())
@@ -61,17 +59,25 @@ def run(case_folder: Path, out: Path | None, *, quiet: bool = False) -> Outcome:
     return Outcome(results, folder)
 
 
-def _write_pictures(view: FloorView, staging: Path, steps: Steps) -> list[str]:
-    """Pictures, field files and scenes; returns what had to be left out. Scenes are drawn by a child meanwhile."""
-    folders = {name: staging / name for name in ("pictures", "fields", "scenes")}
-    for folder in folders.values():
+def _check_and_draw(
+    solution: Solution, schedule: JackSchedule, staging: Path, steps: Steps
+) -> tuple[MeshCheck, list[str]]:
+    """The self-check on another mesh, and pictures and field files; returns what had to be left out.
+
+    A child process draws the 3-D scenes meanwhile.
+    """
+    pictures, fields, scenes = (staging / name for name in ("pictures", "fields", "scenes"))
+    for folder in (pictures, fields, scenes):
         folder.mkdir()
+    view = papers.floor_view(solution, schedule)
     with ThreadPoolExecutor(1) as pool:
-        scenes = pool.submit(render_scenes, view, folders["scenes"])
+        drawn = pool.submit(render_scenes, view, scenes)
+        steps.begin("solving again on another mesh")
+        mesh = check_mesh(solution)
         steps.begin("drawing pictures")
-        write_figures(view, folders["pictures"])
+        write_figures(view, pictures)
         steps.begin("writing field files")
-        write_vtu(view, folders["fields"])
+        write_vtu(view, fields)
         steps.begin("drawing scenes")
-        outcome = scenes.result()
-    return [f"3-D scenes: {outcome.left_out}"] if outcome.left_out else []
+        outcome = drawn.result()
+    return mesh, [f"3-D scenes: {outcome.left_out}"] if outcome.left_out else []

@@ -17,6 +17,11 @@ from postprocess.checks import Check
 from postprocess.results import Results
 from preprocess.errors import InputError
 
+NAMED = 12
+"""No more jacks out of their band are named in the terminal."""
+NARROW = 76
+"""Width of a terminal below which verdicts come a line each."""
+
 
 class Steps:
     """Names the step that a run is at and how many of all are done."""
@@ -48,7 +53,7 @@ def progress(total: int, *, quiet: bool) -> Iterator[Steps]:
 
 def show_results(results: Results, folder: Path) -> None:
     """Title, verdicts, modes and where the papers are."""
-    console = Console(highlight=False)
+    console = _console()
     case, schedule = results.case, results.schedule
     name = "  ".join(part for part in (case["title"], case["reference"], f"revision {case['revision']}") if part)
     console.print(f"[bold]{escape(name)}[/bold]")
@@ -58,7 +63,12 @@ def show_results(results: Results, folder: Path) -> None:
         + ", ".join(f"{status.count(word)} {word}" for word in ("ok", "under", "over"))
         + " in service"
     )
-    console.print(_verdicts(results.checks))
+    for word in ("under", "over"):
+        ids = [schedule.ids[j] for j, found in enumerate(status) if found == word]
+        if ids:
+            more = f" and {len(ids) - NAMED} more, see jack-schedule.csv" if len(ids) > NAMED else ""
+            console.print(f"  {word}: {escape(', '.join(ids[:NAMED]))}{more}")
+    _show_verdicts(console, results.checks)
     modes = results.modes
     for i, kind in enumerate(modes.kinds[:3]):
         frequency, heave = modes.frequencies[i], modes.heave[i]
@@ -66,12 +76,18 @@ def show_results(results: Results, folder: Path) -> None:
     for line in results.left_out:
         console.print(f"Left out: {escape(line)}")
     console.print(f"Papers: {escape(str(folder))}", soft_wrap=True)
-    console.print(f"[italic]{CAUTIONS[0]} {CAUTIONS[1]}[/italic]")
+    for caution in CAUTIONS:
+        console.print(f"[italic]{caution}[/italic]")
+
+
+def show_stopped() -> None:
+    """The run was broken off from outside."""
+    _console(stderr=True).print("Stopped; nothing written.")
 
 
 def show_error(error: JackfieldError) -> None:
     """Everything that is wrong, on standard error, a line each and never broken by the terminal's width."""
-    console = Console(stderr=True, highlight=False, soft_wrap=True)
+    console = Console(stderr=True, highlight=False, soft_wrap=True, emoji=False)
     if isinstance(error, InputError):
         count = len(error.problems)
         found = "1 problem" if count == 1 else f"{count} problems"
@@ -79,16 +95,35 @@ def show_error(error: JackfieldError) -> None:
     console.print(str(error), markup=False)
 
 
-def _verdicts(checks: Sequence[Check]) -> Table:
+def _console(*, stderr: bool = False) -> Console:
+    return Console(stderr=stderr, highlight=False, emoji=False)
+
+
+def _show_verdicts(console: Console, checks: Sequence[Check]) -> None:
+    """A table, or in a narrow terminal a line a check: no value is ever cut."""
+    if console.width < NARROW:
+        for check in checks:
+            where = f", {escape(check.where)}" if check.where else ""
+            console.print(f"{check.name}: {_value(check)}, {_limit(check)}: {_verdict(check)}{where}")
+        return
     table = Table(show_edge=False, pad_edge=False)
-    for heading, side in (("Check", "left"), ("Value", "right"), ("Limit", "left"), ("Verdict", "left")):
-        table.add_column(heading, justify="right" if side == "right" else "left")
-    table.add_column("Where")
+    for heading in ("Check", "Value", "Limit", "Verdict", "Where"):
+        table.add_column(heading, justify="right" if heading == "Value" else "left", no_wrap=heading != "Check")
     for check in checks:
-        verdict = "[green]met[/green]" if check.ok else "[bold red]NOT MET[/bold red]"
-        limit = f"{check.sense} {_number(check.limit)} {check.unit}".rstrip()
-        table.add_row(check.name, f"{_number(check.value)} {check.unit}".rstrip(), limit, verdict, escape(check.where))
-    return table
+        table.add_row(check.name, _value(check), _limit(check), _verdict(check), escape(check.where))
+    console.print(table)
+
+
+def _value(check: Check) -> str:
+    return f"{_number(check.value)} {check.unit}".rstrip()
+
+
+def _limit(check: Check) -> str:
+    return f"{check.sense} {_number(check.limit)} {check.unit}".rstrip()
+
+
+def _verdict(check: Check) -> str:
+    return "[green]met[/green]" if check.ok else "[bold red]NOT MET[/bold red]"
 
 
 def _number(value: float) -> str:

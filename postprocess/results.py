@@ -48,6 +48,7 @@ class Results:
     checks: Sequence[Check]
     mesh: MeshSummary
     left_out: Sequence[str]
+    cautions: Sequence[str]
 
     def as_json(self, papers: Sequence[str]) -> dict[str, Any]:
         """The contents of results.json; `papers`: names of the files that the run wrote beside it."""
@@ -74,6 +75,7 @@ class Results:
                 "change_percent": dict(self.mesh.change_percent),
             },
             "left_out": list(self.left_out),
+            "cautions": list(self.cautions),
             "papers": list(papers),
         }
 

@@ -5,21 +5,20 @@ The slab is stiff against its springs, so real jack loads do not follow it; the 
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 
 import numpy as np
 import shapely
 from numpy.typing import NDArray
 from scipy.spatial import Voronoi
 from shapely import Polygon
+from shapely.affinity import translate
 from shapely.geometry.base import BaseGeometry
-
-from fem.errors import ModelError
 
 Floats = NDArray[np.float64]
 
-COVERAGE = 1e-6
-"""Largest part of a load that the cells may miss or count twice, for rounding."""
+ASIDE = 1e-6
+"""A line is looked at from either side, m: one midway between jacks is then shared evenly between them."""
 
 
 def nearest_cells(plan: Polygon, jack_xy: Floats) -> NDArray[np.object_]:
@@ -45,12 +44,19 @@ def tributary_loads(plan: Polygon, jack_xy: Floats, loads: Iterable[tuple[BaseGe
     cells = nearest_cells(plan, jack_xy)
     tree = shapely.STRtree(cells)
     result = np.zeros(len(cells))
-    for shape, force in loads:
+    for shape, force in _halves(loads):
         near = tree.query(shape, predicate="intersects")
         parts = shapely.intersection(cells[near], shape)
         measure = shapely.area(parts) if shape.area else shapely.length(parts)
-        whole = shape.area or shape.length
-        if abs(measure.sum() / whole - 1) > COVERAGE:
-            raise ModelError(f"the areas nearest to the jacks cover {measure.sum() / whole:.6f} of a load")
-        result[near] += force * measure / whole
+        result[near] += force * measure / measure.sum()
     return result
+
+
+def _halves(loads: Iterable[tuple[BaseGeometry, float]]) -> Iterator[tuple[BaseGeometry, float]]:
+    """Areas as they are; each line as two lines of half its force, a little to one side and to the other."""
+    for shape, force in loads:
+        if shape.area:
+            yield shape, force
+        else:
+            yield translate(shape, ASIDE, ASIDE / 2), force / 2
+            yield translate(shape, -ASIDE, -ASIDE / 2), force / 2

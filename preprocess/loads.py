@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import shapely
 from numpy.typing import NDArray
-from shapely import LineString, MultiPolygon
+from shapely import LineString, MultiPolygon, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from preprocess.case import GRAVITY, Case
@@ -56,7 +56,15 @@ def applied_loads(case: Case) -> tuple[AppliedLoad, ...]:
     if case.imposed.pressure:
         force = case.imposed.pressure * plan.area
         loads.append(AppliedLoad("Imposed load", "imposed", plan, force, has_mass=False))
-    return tuple(loads)
+    return tuple(load if plan.covers(load.shape) else _clipped(load, plan) for load in loads)
+
+
+def _clipped(load: AppliedLoad, plan: Polygon) -> AppliedLoad:
+    """An area that overhangs the slab by no more than rounding of slanted edges, cut to the slab; lines stay."""
+    if not load.shape.area:
+        return load
+    parts = [part.intersection(plan) for part in shapely.get_parts(load.shape)]
+    return replace(load, shape=MultiPolygon(parts) if isinstance(load.shape, MultiPolygon) else parts[0])
 
 
 def pads(centres: Floats, side: float) -> MultiPolygon:

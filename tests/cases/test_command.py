@@ -4,6 +4,10 @@ from __future__ import annotations
 
 import csv
 import json
+import os
+import subprocess
+import sys
+import time
 from pathlib import Path
 
 import pytest
@@ -190,3 +194,20 @@ def test_version_help_and_wrong_words(capsys: pytest.CaptureFixture[str]) -> Non
     assert main(["run"]) == 2
     assert main(["dance"]) == 2
     assert "dance" in capsys.readouterr().err
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="signals of Unix")
+def test_terminated_run_leaves_nothing(small_case: Path, tmp_path: Path) -> None:
+    """SIGTERM in the middle of the work ends like Ctrl-C: status 128 + 15, a word, and no file anywhere."""
+    words = [sys.executable, "-m", "jackfield", "run", str(small_case), "--out", str(tmp_path / "papers")]
+    path = os.pathsep.join([str(Path(__file__).parents[2]), os.environ.get("PYTHONPATH", "")])
+    with subprocess.Popen(words, stderr=subprocess.PIPE, text=True, env={**os.environ, "PYTHONPATH": path}) as run:
+        for _ in range(600):
+            if any(entry.name.startswith(".jackfield-") for entry in tmp_path.iterdir()):
+                break
+            time.sleep(0.1)
+        run.terminate()
+        _, said = run.communicate(timeout=120)
+    assert run.returncode == 143
+    assert "Stopped; nothing written." in said
+    assert sorted(entry.name for entry in tmp_path.iterdir()) == ["small"]

@@ -17,6 +17,7 @@ from postprocess.checks import (
     mesh_checks,
     slenderness_check,
 )
+from postprocess.key_moments import KeyMoments
 from postprocess.results import MeshSummary, Results, StateSummary, write_results
 from postprocess.schedule import JackSchedule
 
@@ -83,18 +84,21 @@ def test_slenderness_and_equilibrium_and_mesh() -> None:
 
 
 def test_results_in_units_of_the_case(schedule: JackSchedule, tmp_path: Path) -> None:
-    one, none = np.array([0.99]), np.array([0.0])
-    modes = ModalResult(np.array([3.4]), np.zeros((1, 1)), one, none, none, none)
+    shares = [np.array([share]) for share in (0.9, 0.03, 0.05, 0.08)]
+    modes = ModalResult(np.array([3.4]), np.zeros((1, 1)), *shares)
+    key = KeyMoments(0.275, np.array([[1e3, 2e3], [-3e3, 4e3], [5e3, 6e3]]), np.array([[0.6, 0.1]]), np.ones((1, 3)))
+    key.in_spans[0] = [7e3, 8e3, 9e3]
     results = Results(
         case={"title": "T", "reference": "", "revision": "A"},
         slab={"area_m2": 2.0, "mass_kg": 600.0, "thickness_mm": 125.0, "modulus_gpa": 33.0},
         states={"bare": StateSummary(5.9e3, 5.9e3, 1e-13)},
         schedule=schedule,
         modes=modes,
-        moments={},
+        moments={"bare": key},
         checks=[Check("c", 1.0, 2.0, "mm", "at most", "common practice, no source")],
         mesh=MeshSummary(10, 100, "finer", {"jack_load": 0.0, "moment": 0.1, "frequency": 0.0}),
         left_out=[],
+        cautions=["careful"],
     )
     write_results(results, ["results.json"], tmp_path / "results.json")
     found = json.loads((tmp_path / "results.json").read_text(encoding="utf-8"))
@@ -104,6 +108,15 @@ def test_results_in_units_of_the_case(schedule: JackSchedule, tmp_path: Path) ->
     assert jack["load_kN"] == {"bare": -0.05, "service": 5.5, "full": 9.0}
     assert jack["deflection_mm"]["full"] == pytest.approx(39.0)
     assert jack["status"] == "over"
-    assert found["modes"][0]["kind"] == "heave"
+    assert jack["tributary_load_kN"] == {"service": 4.0}
+    assert jack["strip_moment_kNm_m"] == {"bare": {"Mx": 5.0, "My": 6.0}}
+    (mode,) = found["modes"]
+    assert (mode["heave_share"], mode["rock_x_share"], mode["rock_y_share"]) == (0.9, 0.03, 0.05)
+    assert mode["kind"] == "heave"
+    moments = found["moments"]["bare"]
+    span = {"x_mm": 600.0, "y_mm": 100.0, "Mx_kNm_m": 7.0, "My_kNm_m": 8.0, "Mxy_kNm_m": 9.0}
+    assert moments["spans"] == [pytest.approx(span)]
+    assert moments["at_jacks_kNm_m"] == {"most_sagging": 6.0, "most_hogging": -3.0}
+    assert (moments["strip_mm"], found["cautions"]) == (pytest.approx(275), ["careful"])
     assert found["checks"][0]["ok"] is True
     assert found["states"]["bare"]["load_kN"] == 5.9

@@ -56,6 +56,21 @@ def test_mass_is_weight_without_imposed_load(floor: Floor) -> None:
     np.testing.assert_allclose(first, permanent / GRAVITY, rtol=1e-9)
 
 
+def test_concentrated_forces(floor: Floor) -> None:
+    """Jacks push up by their loads, feet press down by their share in service and full only. A square of side a and
+    its disc have one polar second moment: a²/6 = c²/2 (both in closed form)."""
+    loads = np.random.default_rng(0).uniform(1e3, 2e3, (35, 3))
+    found = floor.magnitudes(loads)
+    np.testing.assert_array_equal(found[:35], -loads)
+    np.testing.assert_allclose(found[35:], 840 / 4 * GRAVITY * np.array([[0, 1, 1]] * 4), rtol=1e-12)
+    np.testing.assert_allclose(floor.concentrated.radius[35:] ** 2 / 2, 0.100**2 / 6, rtol=1e-12)
+    np.testing.assert_allclose(floor.concentrated.radius[:35], 0.075)
+    edge = floor.concentrated.reach[0]
+    assert edge == pytest.approx(0.45, rel=1e-6), "the first jack is 450 mm from two edges"
+    rows = floor.footprint_rows() @ floor.model.space.rigid_motions()
+    np.testing.assert_allclose(rows[:, 1:], floor.concentrated.xy, atol=1e-9)
+
+
 def test_states(floor: Floor) -> None:
     factors = state_factors(floor.case)
     assert list(factors) == ["bare", "service", "full"]

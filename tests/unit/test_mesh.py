@@ -92,7 +92,11 @@ def test_sizes_of_a_case() -> None:
     np.testing.assert_allclose(usual.spot_sizes, [0.09])
     np.testing.assert_allclose(Sizes.for_case(silent, forces(0.01), 2).spot_sizes, [LEAST_SPOT_SIZE])
     large = Sizes.for_case(silent, forces(0.3), GRADED_JACKS + 1)
-    assert (large.size, len(large.spots)) == (LARGE_SIZE, 0)
+    assert large.size == LARGE_SIZE
+    np.testing.assert_allclose(large.spot_sizes, [0.09])
+    assert len(Sizes.for_case(silent, forces(0.9), GRADED_JACKS + 1).spots) == 0
+    inner = Sizes.for_case(silent, forces(0.9), 2)
+    np.testing.assert_allclose(inner.spot_sizes, [0.27])
     asked = Sizes.for_case(MeshSettings(0.5, 0.9, 0.2), forces(0.3), 2)
     assert (asked.size, asked.corner_size) == (0.5, 0.5)
     np.testing.assert_allclose(asked.spot_sizes, [0.2, 0.2])

@@ -56,13 +56,13 @@ def test_mean_of_a_plane_is_its_value_in_the_middle(kind: str, sampler: Sampler)
 def test_mean_square_of_disc_and_pad(x: float, y: float, size: float) -> None:
     """Mean of (x − x0)² + (y − y0)², which the field w = x² + y² holds exactly: d²/8 and a²/6.
 
-    1e-5 for the disc: 32 sides, see `fem.sampling.DISC_SIDES`."""
+    Rounding: both rules are exact for quadratics."""
     space = PlateSpace(mesh_plan(box(0, 0, 7, 4.5), Sizes(0.9, 0.9)))
     sampler = Sampler(space)
     w = quadratic(space)
     centre = np.array([[x, y]])
     at_centre = x**2 + y**2
-    assert (sampler.discs(centre, size).rows @ w)[0] - at_centre == pytest.approx(size**2 / 8, rel=1e-5, abs=1e-12)
+    assert (sampler.discs(centre, size).rows @ w)[0] - at_centre == pytest.approx(size**2 / 8, rel=1e-9, abs=1e-12)
     assert (sampler.pads(centre, size).rows @ w)[0] - at_centre == pytest.approx(size**2 / 6, rel=1e-9, abs=1e-12)
 
 
@@ -127,7 +127,7 @@ def test_area_with_a_hole(sampler: Sampler) -> None:
     [
         (lambda s: s.points(np.array([[1.0, 1.0], [9.0, 1.0]])), "1 of 2 point .* 1 at \\(9.000, 1.000\\) m"),
         (lambda s: s.points(np.array([[2.5, 1.5]])), "point"),
-        (lambda s: s.discs(np.array([[0.05, 1.0]]), 0.2), "area"),
+        (lambda s: s.discs(np.array([[0.05, 1.0]]), 0.2), "disc"),
         (lambda s: s.pads(np.array([[2.0, 1.5]]), 0.2), "area"),
         (lambda s: s.lines([np.array([[1.0, 1.5], [4.0, 1.5]])]), "line"),
         (lambda s: s.polygons([box(20, 20, 21, 21)]), "area"),
@@ -163,3 +163,22 @@ def test_pads_as_one_shape_equal_pads_one_by_one(sampler: Sampler) -> None:
     shapes = MultiPolygon([Point(p).buffer(0.1, cap_style="square") for p in xy])
     one = sampler.polygons(list(shapes.geoms)).rows
     np.testing.assert_allclose(one.toarray(), sampler.pads(xy, 0.2).rows.toarray(), atol=1e-12)
+
+
+@pytest.mark.parametrize("degrees", range(0, 180, 15))
+def test_line_along_a_slanted_edge(degrees: int) -> None:
+    """The outline of a turned rectangle, with corners rounded to the micrometre as a drawing gives them."""
+    c, s = np.cos(np.radians(degrees)), np.sin(np.radians(degrees))
+    corners = np.round(np.array([[0.0, 0], [5, 0], [5, 3], [0, 3]]) @ np.array([[c, s], [-s, c]]), 6)
+    slanted = Sampler(PlateSpace(mesh_plan(Polygon(corners), Sizes(0.7, 0.7))))
+    ring = np.vstack([corners, corners[:1]])
+    path = [ring, ring[:2], ring[1:3], np.vstack([ring[:2], ring[:1]])]  # round it, along a side, there and back
+    expected = [np.mean(corners, axis=0), *(ring[i : i + 2].mean(axis=0) for i in (0, 1, 0))]
+    found = means_of_plane(slanted.lines(path))
+    np.testing.assert_allclose(found, np.column_stack([np.ones(4), expected]), atol=1e-6)
+
+
+def test_disc_that_just_touches_the_edge(sampler: Sampler) -> None:
+    """All points of a disc lie inside it, so a housing flush with the edge is on the slab."""
+    means = means_of_plane(sampler.discs(np.array([[0.075, 1.5], [1.925, 1.5]]), 0.15))
+    np.testing.assert_allclose(means, [[1, 0.075, 1.5], [1, 1.925, 1.5]], rtol=1e-12)

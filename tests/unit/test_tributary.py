@@ -43,3 +43,13 @@ def test_cells_tile_the_plan_on_regular_and_shaken_grids(seed: int) -> None:
     areas = np.array([plan.intersection(cell).area for cell in nearest_cells(plan, jacks)])
     assert areas.sum() == pytest.approx(plan.area, rel=1e-9)
     assert areas.min() > 0.3
+
+
+def test_a_wall_midway_between_two_rows_is_shared_evenly() -> None:
+    """It lies on the border of cells; and one that is partly on the border and partly not loses nothing."""
+    wall = LineString([(0, 2), (6, 2)])
+    np.testing.assert_allclose(tributary_loads(PLAN, JACKS, [(wall, 12e3)]), 2e3, rtol=1e-5)
+    bent = LineString([(1, 2), (3, 2), (3, 0)])  # 2 m on the border, 2 m in the cell of the second jack
+    np.testing.assert_allclose(
+        tributary_loads(PLAN, JACKS, [(bent, 8e3)]), [1e3, 5e3, 0, 1e3, 1e3, 0], atol=8e3 * 1e-5
+    )

@@ -8,6 +8,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 from numpy.typing import NDArray
+from shapely import Polygon
 
 from fem.condensed import CondensedFloor
 from fem.mesh import Mesh
@@ -17,6 +18,7 @@ from fem.plate import Plate, pressure_load
 from fem.sampling import Sampler
 from fem.sprung_plate import SprungPlate
 from fem.statics import equilibrium_error, solve_states
+from preprocess.meshing import Sizes, mesh_plan
 
 Floats = NDArray[np.float64]
 A, B = 7.2, 4.8
@@ -77,6 +79,22 @@ def test_rigid_slab_frequencies(model: SprungPlate, jack_xy: Floats) -> None:
     for share in (result.heave, result.rock_x, result.rock_y):
         assert share[:3].sum() == pytest.approx(1, abs=1e-4)
         assert share[3] < 1e-4
+
+
+def test_rocking_of_a_lopsided_rigid_slab(
+    sprung_plate: Callable[..., SprungPlate], concrete_plate: Plate
+) -> None:
+    """Each of the three rigid modes of a rigid slab moves all of the mass: heave + rocking about any axis = 1. On an
+    L the two axes are not principal ones, so rocking about x and about y add up to something else. 10⁻⁴ as above."""
+    plan = Polygon([(0, 0), (8, 0), (8, 1.5), (1.5, 1.5), (1.5, 6), (0, 6)])
+    jacks = np.array([[0.4, 0.4], [3, 0.6], [7.6, 0.8], [0.5, 3], [0.9, 5.6]])
+    model = sprung_plate(mesh_plan(plan, Sizes(0.8, 0.4)), concrete_plate, jacks)
+    stiff = replace(model.plate, modulus=model.plate.modulus * 1e5)
+    rigid = replace(model, plate=stiff, stiffness=1e5 * model.stiffness)
+    result = solve_modes(rigid, uneven(5), 3)
+    np.testing.assert_allclose(result.heave + result.rock, 1, atol=1e-4)
+    assert np.abs(result.rock_x + result.rock_y - result.rock).max() > 0.1
+    np.testing.assert_allclose([result.rock_x.sum(), result.rock_y.sum(), result.rock.sum()], [1, 1, 2], atol=1e-4)
 
 
 def test_rock_x_turns_about_the_x_axis(model: SprungPlate, jack_xy: Floats) -> None:
