@@ -19,6 +19,12 @@ REFUSED = "refused"
 
 FARTHEST_MM = 1_000_000
 LONGEST_TEXT = 200
+LONGEST_CODE = 24
+
+FORMULA_STARTS = ("=", "+", "-", "@")
+"""Spreadsheets take a cell that starts with one of these for a formula."""
+
+CODE_ALLOWED = f"one line of 1 to {LONGEST_CODE} printable characters that does not start with = + - or @"
 
 
 def refusal(allowed: str) -> PydanticCustomError:
@@ -95,6 +101,21 @@ def name(value: object) -> str:
     return stripped
 
 
+def is_code(value: str) -> bool:
+    """Whether text without blanks at its ends can be the id of a jack or the code of a spring.
+
+    It goes into CSV, the terminal and drawings as it stands.
+    """
+    return 0 < len(value) <= LONGEST_CODE and value.isprintable() and not value.startswith(FORMULA_STARTS)
+
+
+def code(value: object) -> str:
+    """A short name that stands in tables and drawings."""
+    if isinstance(value, str) and is_code(value.strip()):
+        return value.strip()
+    raise refusal(CODE_ALLOWED)
+
+
 def point_mm(value: object) -> tuple[float, float]:
     """A point [x, y] in mm."""
     if isinstance(value, list) and len(value) == 2:
@@ -115,12 +136,14 @@ def band(value: object) -> tuple[float, float]:
 
 Text: TypeAlias = Annotated[str, PlainValidator(text)]
 Name: TypeAlias = Annotated[str, PlainValidator(name)]
+Code: TypeAlias = Annotated[str, PlainValidator(code)]
 Point: TypeAlias = Annotated[tuple[float, float], PlainValidator(point_mm)]
 Band: TypeAlias = Annotated[tuple[float, float], PlainValidator(band)]
 FootprintMm: TypeAlias = Annotated[float, number(1, 2000, "mm")]
 FootMm: TypeAlias = Annotated[float, number(1, 5000, "mm")]
 
 NAME = TypeAdapter[str](Name)
+CODE = TypeAdapter[str](Code)
 POINTS = TypeAdapter[list[tuple[float, float]]](list[Point])
 FOOTPRINT_MM = TypeAdapter[float](FootprintMm)
 FOOT_MM = TypeAdapter[float](FootMm)

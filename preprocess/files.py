@@ -3,17 +3,55 @@
 from __future__ import annotations
 
 import re
+import stat
 import tomllib
-from pathlib import Path
-from typing import Any
+from pathlib import Path, PurePath
+from typing import Any, Final
 
 from preprocess.errors import Problem
 from preprocess.wording import shown
 
+LARGEST: Final = 10_000_000
+"""Bytes of a file; the jack list of the largest slab has far fewer."""
 
-def read_text(folder: Path, name: str) -> tuple[str, list[Problem]]:
-    """The text of a file in UTF-8, with or without a byte order mark; OSError if it cannot be read."""
-    content = (folder / name).read_bytes()
+FILE_ALLOWED: Final = f"a regular file in the folder of the case, at most {LARGEST // 1_000_000} MB"
+
+NO_SUCH_FILE: Final = "there is no such file"
+
+
+def read_content(folder: Path, name: str) -> tuple[bytes, str]:
+    """The bytes of a file, and in words why they cannot be had, empty if they can.
+
+    Nothing is opened but a regular file inside the folder: reading a device or a pipe might never end.
+    """
+    if PurePath(name).is_absolute():
+        return b"", "this path is absolute"
+    if ".." in PurePath(name).parts:
+        return b"", "this path has .. in it"
+    try:
+        path = (folder / name).resolve(strict=True)
+        fault = _fault(folder.resolve(), path)
+        return (b"", fault) if fault else (path.read_bytes(), "")
+    except FileNotFoundError:
+        return b"", NO_SUCH_FILE
+    except (OSError, ValueError, RuntimeError):  # RuntimeError: links in a circle, before Python 3.13
+        return b"", "it cannot be read"
+
+
+def _fault(folder: Path, path: Path) -> str:
+    """Why what is at `path` must not be read, empty if it may; both paths resolved."""
+    if not path.is_relative_to(folder):
+        return "it is a link that leads out of the folder"
+    status = path.stat()
+    if stat.S_ISDIR(status.st_mode):
+        return "it is a folder"
+    if not stat.S_ISREG(status.st_mode):
+        return "it is a device or a pipe"
+    return f"it has {status.st_size / 1e6:,.1f} MB" if status.st_size > LARGEST else ""
+
+
+def decode(content: bytes, name: str) -> tuple[str, list[Problem]]:
+    """The text of a file in UTF-8, with or without a byte order mark, or none and where it is not UTF-8."""
     try:
         return content.decode("utf-8-sig"), []
     except UnicodeDecodeError as error:

@@ -4,18 +4,20 @@ from __future__ import annotations
 
 import csv
 import io
-from collections.abc import Callable, Collection, Mapping
+from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass
 from math import isfinite, nan
 from typing import Final
 
-from preprocess.entries import FARTHEST_MM
+from preprocess.entries import CODE_ALLOWED, FARTHEST_MM, is_code
 from preprocess.errors import Problem
-from preprocess.wording import nearest, quoted, shown
+from preprocess.wording import count, nearest, quoted, rows, shown
 
 REQUIRED: Final = ("id", "x_mm", "y_mm", "spring")
 OPTIONAL: Final = ("advance_mm",)
 LARGEST_ADVANCE_MM: Final = 500
+MOST_JACKS: Final = 10_000
+"""A slab of 100 × 100 m has about 6 000; the work grows faster than their number."""
 
 _HEADER_ALLOWED = "columns id,x_mm,y_mm,spring and, optional, advance_mm, separated by commas"
 
@@ -41,34 +43,35 @@ class JackRow:
 
 
 def read_jack_list(text: str, file: str, codes: Collection[str]) -> tuple[list[JackRow], list[Problem]]:
-    """All rows of the jack list and all that is wrong with them, in the order of the file.
+    """All rows of the jack list and all that is wrong with them.
 
-    codes: the springs that the catalogue has; with none, springs are left unchecked.
+    codes: the springs that the catalogue has, in its order; with none, springs are left unchecked. A spring
+    that it does not have gives one problem, however many jacks name it.
     """
     try:
         cells = list(csv.reader(io.StringIO(text, newline="")))
     except csv.Error as error:
         return [], [Problem(file, "rows", str(error), "rows of cells separated by commas")]
-    rows = [(number, trimmed) for number, row in enumerate(cells, start=1) if (trimmed := _trimmed(row))]
-    if not rows:
+    filled = [(number, trimmed) for number, row in enumerate(cells, start=1) if (trimmed := _trimmed(row))]
+    if not filled:
         return [], [Problem(file, "row 1", "nothing", _HEADER_ALLOWED)]
-    header = rows[0][1]
-    problems = _header_problems(file, rows[0][0], header)
+    if len(filled) - 1 > MOST_JACKS:
+        allowed = f"at most {MOST_JACKS:,} jacks; a larger slab in parts"
+        return [], [Problem(file, "rows", f"{len(filled) - 1:,} jacks", allowed)]
+    first, header = filled[0]
+    problems = _header_problems(file, first, header)
+    header_is_sound = not problems
     jacks = []
-    owners: dict[str, int] = {}
-    for number, row in rows[1:]:
+    for number, row in filled[1:]:
         if len(row) > len(header) or len(row) < _least_cells(header):
-            allowed = f"{len(header)} cells, as in row {rows[0][0]}"
-            problems.append(Problem(file, f"row {number}", f"{len(row)} cells", allowed))
+            if header_is_sound:
+                allowed = f"{count(len(header), 'cell')}, as in row {first}"
+                problems.append(Problem(file, f"row {number}", count(len(row), "cell"), allowed))
             jacks.append(JackRow(number, "", nan, nan, "", nan))
             continue
         named = dict(zip(header, row + [""] * (len(header) - len(row)), strict=True))
-        jack = _jack(file, number, named, codes, problems.append)
-        if jack.id and owners.setdefault(jack.id, number) != number:
-            allowed = f"each id once; row {owners[jack.id]} has it already"
-            problems.append(Problem(file, f"row {number}, column id", quoted(jack.id), allowed))
-        jacks.append(jack)
-    return jacks, problems
+        jacks.append(_jack(file, number, named, problems.append))
+    return jacks, [*problems, *_repeated_ids(jacks, file), *_unknown_springs(jacks, file, codes)]
 
 
 def _trimmed(row: list[str]) -> list[str]:
@@ -100,13 +103,30 @@ def _header_problems(file: str, number: int, header: list[str]) -> list[Problem]
     return problems
 
 
-def _jack(
-    file: str,
-    row: int,
-    cells: Mapping[str, str],
-    codes: Collection[str],
-    report: Callable[[Problem], None],
-) -> JackRow:
+def _repeated_ids(jacks: Sequence[JackRow], file: str) -> list[Problem]:
+    owners: dict[str, int] = {}
+    problems = []
+    for jack in jacks:
+        if jack.id and owners.setdefault(jack.id, jack.row) != jack.row:
+            allowed = f"each id once; row {owners[jack.id]} has it already"
+            problems.append(Problem(file, f"row {jack.row}, column id", quoted(jack.id), allowed))
+    return problems
+
+
+def _unknown_springs(jacks: Sequence[JackRow], file: str, codes: Collection[str]) -> list[Problem]:
+    """One problem for each spring that is not among the codes, with its rows."""
+    known = set(codes)
+    users: dict[str, list[int]] = {}
+    for jack in jacks:
+        if known and jack.spring and jack.spring not in known:
+            users.setdefault(jack.spring, []).append(jack.row)
+    return [
+        Problem(file, f"{rows(numbers)}, column spring", shown(spring), nearest(spring, codes, "spring"))
+        for spring, numbers in users.items()
+    ]
+
+
+def _jack(file: str, row: int, cells: Mapping[str, str], report: Callable[[Problem], None]) -> JackRow:
     """The jack of one row; what is wrong with its cells goes to `report`."""
 
     def refuse(column: str, allowed: str) -> None:
@@ -124,15 +144,14 @@ def _jack(
     for column in ("id", "spring"):
         if cells.get(column) == "":
             refuse(column, "text that is not empty")
-    spring = cells.get("spring", "")
-    if spring and codes and spring not in codes:
-        refuse("spring", nearest(spring, codes, "spring"))
+    if cells.get("id") and not is_code(cells["id"]):
+        refuse("id", CODE_ALLOWED)
     return JackRow(
         row=row,
         id=cells.get("id", ""),
         x_mm=number("x_mm", FARTHEST_MM),
         y_mm=number("y_mm", FARTHEST_MM),
-        spring=spring,
+        spring=cells.get("spring", ""),
         advance_mm=number("advance_mm", LARGEST_ADVANCE_MM) if cells.get("advance_mm") else 0.0,
     )
 

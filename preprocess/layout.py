@@ -13,6 +13,7 @@ from preprocess.jack_list import JackRow
 from preprocess.placement import (
     area_problems,
     foot_problems,
+    foot_spacing_problems,
     jack_plan_problems,
     jack_spacing_problems,
     jack_support_problems,
@@ -41,12 +42,12 @@ def plan_of(data: Tables) -> tuple[Polygon | None, list[Problem]]:
 
 
 def load_problems(plan: Polygon | None, data: Tables) -> list[Problem]:
-    """Loads in case.toml whose outline is no polygon or, if there is a plan, that are not wholly on it."""
+    """Loads in case.toml of impossible shape or, if there is a plan, not wholly on it."""
     problems: list[Problem] = []
     for kind in ("finishes", "equipment"):
         for index, item in tables_of(data, kind):
             problems += _outline_problems(plan, item, location(data, (kind, index, "outline_mm")))
-    return problems if plan is None else problems + _feet_problems(plan, data) + _line_problems(plan, data)
+    return problems + _feet_problems(plan, data) + _line_problems(plan, data)
 
 
 def jack_layout_problems(
@@ -73,18 +74,20 @@ def _outline_problems(plan: Polygon | None, item: Tables, where: str) -> list[Pr
     return area_problems(plan, corners, CASE_FILE, where)
 
 
-def _feet_problems(plan: Polygon, data: Tables) -> list[Problem]:
+def _feet_problems(plan: Polygon | None, data: Tables) -> list[Problem]:
     problems = []
     for index, item in tables_of(data, "equipment"):
         feet = usable(POINTS, item.get("feet_mm"))
         foot = usable(FOOT_MM, item.get("foot_mm", DEFAULT_FOOT_MM))
         if feet and foot is not None:
             where = [location(data, ("equipment", index, "feet_mm", number)) for number in range(len(feet))]
-            problems += foot_problems(plan, metres(feet), foot / 1000, CASE_FILE, where)
+            problems += foot_spacing_problems(metres(feet), foot / 1000, CASE_FILE, where)
+            if plan is not None:
+                problems += foot_problems(plan, metres(feet), foot / 1000, CASE_FILE, where)
     return problems
 
 
-def _line_problems(plan: Polygon, data: Tables) -> list[Problem]:
+def _line_problems(plan: Polygon | None, data: Tables) -> list[Problem]:
     problems = []
     for index, item in tables_of(data, "line_loads"):
         path = usable(POINTS, item.get("path_mm"))

@@ -14,7 +14,7 @@ from shapely import LineString, Polygon
 from preprocess.errors import Problem
 from preprocess.jack_list import JackRow
 from preprocess.plan import Corners
-from preprocess.wording import point
+from preprocess.wording import count, point
 
 TOLERANCE: Final = 1e-6
 """How far, m, something may reach over an edge: it forgives rounding, so that touching an edge is fine."""
@@ -51,12 +51,8 @@ def jack_spacing_problems(rows: Sequence[JackRow], footprint: float, file: str) 
     if not located:
         return []
     centres = _centres(located)
-    pairs = cKDTree(centres).query_pairs(footprint - TOLERANCE, output_type="ndarray")
-    pairs = np.sort(pairs, axis=1)
-    pairs = pairs[np.lexsort((pairs[:, 0], pairs[:, 1]))]
-    _, first = np.unique(pairs[:, 1], return_index=True)
     problems = []
-    for earlier, later in pairs[first]:
+    for earlier, later in _too_close(centres, footprint, norm=2):
         gap = 1000 * float(np.linalg.norm(centres[later] - centres[earlier]))
         value = f"{point(*centres[later])}, {gap:.4g} mm from the jack of row {located[earlier].row}"
         allowed = f"jacks {1000 * footprint:g} mm or more apart (jacks.footprint_mm)"
@@ -68,7 +64,7 @@ def jack_support_problems(rows: Sequence[JackRow], file: str) -> list[Problem]:
     """Fewer than three jacks, or all in one line: nothing would keep the floor from tipping."""
     allowed = "at least three jacks that are not in one line"
     if len(rows) < 3:
-        return [Problem(file, "rows", f"{len(rows)} jacks", allowed)]
+        return [Problem(file, "rows", count(len(rows), "jack"), allowed)]
     centres = _centres(rows)
     if not np.isfinite(centres).all():
         return []
@@ -96,19 +92,32 @@ def foot_problems(
     return problems
 
 
+def foot_spacing_problems(
+    feet: NDArray[np.float64], foot: float, file: str, where: Sequence[str]
+) -> list[Problem]:
+    """Square pads of side `foot` m at `feet` (n, 2), named by `where`, that overlap, each pad named once."""
+    allowed = f"feet at least foot_mm, {1000 * foot:g} mm, apart in x or in y; pads may touch, not overlap"
+    return [
+        Problem(file, where[later], f"{point(*feet[later])}, pad over that of foot {earlier + 1}", allowed)
+        for earlier, later in _too_close(feet, foot, norm=np.inf)
+    ]
+
+
 def area_problems(plan: Polygon, corners: Corners, file: str, where: str) -> list[Problem]:
     """A spread load over the polygon of (n, 2) `corners` that is not wholly on the slab."""
     allowed = "an area wholly on the slab, clear of edges and openings"
     return _off_slab(plan, Polygon(corners), file, where, allowed)
 
 
-def path_problems(plan: Polygon, path: Corners, file: str, where: str) -> list[Problem]:
-    """A line load along `path` (n, 2), n ≥ 2, that leaves the slab or stands still."""
+def path_problems(plan: Polygon | None, path: Corners, file: str, where: str) -> list[Problem]:
+    """A line load along `path` (n, 2), n ≥ 2, that stands still or, if there is a plan, leaves the slab."""
     steps = np.linalg.norm(np.diff(path, axis=0), axis=1)
     still = np.flatnonzero(steps < TOLERANCE) + 1
     if len(still):
         allowed = "another point than the one before"
         return [Problem(file, f"{where}, point {index + 1}", point(*path[index]), allowed) for index in still]
+    if plan is None:
+        return []
     return _off_slab(plan, LineString(path), file, where, "a line wholly on the slab, clear of openings")
 
 
@@ -128,6 +137,15 @@ def _forgiving(plan: Polygon) -> Polygon:
     grown = plan.buffer(TOLERANCE, join_style="mitre")
     assert isinstance(grown, Polygon)  # openings are far wider than the tolerance, so it stays one piece
     return grown
+
+
+def _too_close(centres: NDArray[np.float64], distance: float, norm: float) -> list[tuple[int, int]]:
+    """(earlier, later) indices of (n, 2) centres nearer than `distance` m in the given norm, each later one once."""
+    pairs = cKDTree(centres).query_pairs(distance - TOLERANCE, p=norm, output_type="ndarray")
+    pairs = np.sort(pairs, axis=1)
+    pairs = pairs[np.lexsort((pairs[:, 0], pairs[:, 1]))]
+    _, first = np.unique(pairs[:, 1], return_index=True)
+    return [(int(earlier), int(later)) for earlier, later in pairs[first]]
 
 
 def _centres(rows: Sequence[JackRow]) -> NDArray[np.float64]:

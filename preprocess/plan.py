@@ -12,7 +12,7 @@ from shapely import Polygon
 from shapely.geometry.polygon import orient
 
 from preprocess.errors import Problem
-from preprocess.wording import point
+from preprocess.wording import count, point
 
 MIN_GAP: Final = 1e-3
 """Least distance, m, between corners and between edges that do not meet; less is a slip of the pen."""
@@ -34,7 +34,7 @@ def ring_problems(corners: Corners, file: str, where: str) -> list[Problem]:
     """What keeps (n, 2) corners in m from being a polygon: too few, repeated, crossing edges, no area."""
     corners = open_ring(corners)
     if len(corners) < 3:
-        return [Problem(file, where, _count(len(corners), "corner"), "at least three corners")]
+        return [Problem(file, where, count(len(corners), "corner"), "at least three corners")]
     repeated = _repeated_corners(corners)
     if repeated:
         allowed = "each corner once, 1 mm or more from the others"
@@ -94,10 +94,6 @@ def re_entrant_corners(plan: Polygon) -> Corners:
     return np.concatenate(found)
 
 
-def _count(number: int, what: str) -> str:
-    return f"{number} {what}" + ("" if number == 1 else "s")
-
-
 def _repeated_corners(corners: Corners) -> list[tuple[int, int]]:
     """(earlier, later) indices of corners on one spot, each later one once."""
     distance = np.linalg.norm(corners[:, None] - corners[None, :], axis=2)
@@ -118,16 +114,16 @@ def _crossing(corners: Corners) -> str:
         return ""
     first, second = pairs[np.lexsort((pairs[:, 1], pairs[:, 0]))[0]]
     spot = shapely.intersection(edges[first], edges[second]).representative_point()
-    more = f", and {len(pairs) - 1} more crossings" if len(pairs) > 1 else ""
+    more = f", and {count(len(pairs) - 1, 'more crossing')}" if len(pairs) > 1 else ""
     return f"edges {first + 1} and {second + 1} crossing at {point(spot.x, spot.y)}{more}"
 
 
 def _touching(corners: Corners) -> str:
     """The first corner that lies on an edge which it does not end; empty if none."""
-    count = len(corners)
+    number = len(corners)
     tips = np.asarray(shapely.points(corners))
     distance = np.asarray(shapely.distance(tips[:, None], _edges(corners)[None, :]))
-    own = np.arange(count)
+    own = np.arange(number)
     distance[own, own] = distance[own, own - 1] = np.inf
     corner, edge = np.unravel_index(np.argmin(distance), distance.shape)
     if distance[corner, edge] >= MIN_GAP:

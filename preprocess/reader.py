@@ -12,16 +12,19 @@ from shapely import Polygon
 from preprocess.case import Case
 from preprocess.entries import NAME
 from preprocess.errors import InputError, Problem
-from preprocess.files import parse_toml, read_text
+from preprocess.files import FILE_ALLOWED, NO_SUCH_FILE, decode, parse_toml, read_content
 from preprocess.jack_list import JackRow, read_jack_list
 from preprocess.layout import jack_layout_problems, load_problems, plan_of
-from preprocess.schema import CASE_FILE, CaseFile, cross_problems
+from preprocess.mesh_budget import mesh_problems
+from preprocess.schema import CASE_FILE, DEFAULT_FILES, CaseFile, cross_problems
 from preprocess.si import to_case
 from preprocess.springs import Catalogue, read_catalogue
 from preprocess.validation import table_of, usable, validate
 from preprocess.wording import quoted
 
 Tables = Mapping[str, Any]
+
+_FOLDER_ALLOWED = f"a folder that holds {CASE_FILE}"
 
 
 def read_case(folder: str | Path) -> Case:
@@ -37,7 +40,7 @@ def read_case(folder: str | Path) -> Case:
     catalogue, catalogue_problems = _catalogue(folder, data)
     rows, jack_problems = _jacks(folder, data, catalogue, plan)
     problems += [*cross_problems(data), *plan_problems, *load_problems(plan, data)]
-    problems += [*catalogue_problems, *jack_problems]
+    problems += [*mesh_problems(plan, len(rows), data), *catalogue_problems, *jack_problems]
     if problems or file is None or plan is None or catalogue is None:
         raise InputError(_in_file_order(problems, data))
     return to_case(folder, file, plan, catalogue.springs, rows)
@@ -45,11 +48,15 @@ def read_case(folder: str | Path) -> Case:
 
 def _case_tables(folder: Path) -> dict[str, Any]:
     """The parsed `case.toml`; without it nothing else can be read."""
-    try:
-        text, problems = read_text(folder, CASE_FILE)
-    except (OSError, ValueError):
-        value = "no file that can be read" if folder.is_dir() else "no such folder"
-        raise InputError([Problem(CASE_FILE, str(folder), value, "a folder that holds case.toml")]) from None
+    if not folder.is_dir():
+        raise InputError([_not_a_folder(folder)])
+    content, fault = read_content(folder, CASE_FILE)
+    if fault:
+        missing = fault == NO_SUCH_FILE
+        value = f"no {CASE_FILE} in it" if missing else CASE_FILE
+        allowed = _FOLDER_ALLOWED if missing else f"{FILE_ALLOWED}; {fault}"
+        raise InputError([Problem(CASE_FILE, str(folder), value, allowed)])
+    text, problems = decode(content, CASE_FILE)
     data: dict[str, Any] = {}
     if not problems:
         data, problems = parse_toml(text, CASE_FILE)
@@ -58,21 +65,24 @@ def _case_tables(folder: Path) -> dict[str, Any]:
     return data
 
 
+def _not_a_folder(folder: Path) -> Problem:
+    """What is wrong with a case that is no folder."""
+    if folder.is_file():
+        allowed = f"{_FOLDER_ALLOWED}; name its folder, {quoted(str(folder.parent))}"
+        return Problem(CASE_FILE, str(folder), "a file", allowed)
+    return Problem(CASE_FILE, str(folder), "no such folder", _FOLDER_ALLOWED)
+
+
 def _named_text(folder: Path, data: Tables, table: str, key: str) -> tuple[str, str | None, list[Problem]]:
     """Name and text (None if it cannot be had) of the file under `table.key`, and what is wrong with it."""
-    name = usable(NAME, table_of(data, table).get(key))
+    name = usable(NAME, table_of(data, table).get(key, DEFAULT_FILES[key]))
     if name is None:
         return "", None, []
-    try:
-        text, problems = read_text(folder, name)
-    except FileNotFoundError:
-        fault = "there is no such file"
-    except (OSError, ValueError):
-        fault = "it cannot be read"
-    else:
-        return name, None if problems else text, problems
-    allowed = f"a file in the folder of the case; {fault}"
-    return name, None, [Problem(CASE_FILE, f"{table}.{key}", quoted(name), allowed)]
+    content, fault = read_content(folder, name)
+    if fault:
+        return name, None, [Problem(CASE_FILE, f"{table}.{key}", quoted(name), f"{FILE_ALLOWED}; {fault}")]
+    text, problems = decode(content, name)
+    return name, None if problems else text, problems
 
 
 def _catalogue(folder: Path, data: Tables) -> tuple[Catalogue | None, list[Problem]]:
@@ -92,6 +102,8 @@ def _jacks(
     if text is None:
         return [], problems
     rows, problems = read_jack_list(text, name, () if catalogue is None else catalogue.codes)
+    if problems and not rows:
+        return [], problems
     return rows, problems + jack_layout_problems(plan, rows, name, data)
 
 
@@ -103,6 +115,7 @@ def _in_file_order(problems: Sequence[Problem], data: Tables) -> list[Problem]:
     def place(problem: Problem) -> tuple[int, int, int]:
         match = re.match(r"(\w+)(?: (\d+))?", problem.where)
         word, number = match.groups() if match else ("", None)
+        word = "row" if number and word == "rows" else word
         table = tables.index(word) if word in tables else len(tables)
         return files.index(problem.file), table, int(number or 0)
 

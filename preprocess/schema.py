@@ -25,12 +25,13 @@ from preprocess.entries import (
 )
 from preprocess.errors import Problem
 from preprocess.validation import location, tables_of
-from preprocess.wording import quoted
+from preprocess.wording import quoted, shown
 
 CASE_FILE: Final = "case.toml"
 
 LIFT_ORDERS: Final = ("listed",)
 
+DEFAULT_FILES: Final = {"positions": "jacks.csv", "catalogue": "springs.toml"}
 DEFAULT_FOOTPRINT_MM: Final = 150.0
 DEFAULT_FOOT_MM: Final = 100.0
 
@@ -63,12 +64,12 @@ class SlabTable(Table):
 
 
 class JacksTable(Table):
-    positions: Name = "jacks.csv"
+    positions: Name = DEFAULT_FILES["positions"]
     footprint_mm: FootprintMm = DEFAULT_FOOTPRINT_MM
 
 
 class SpringsTable(Table):
-    catalogue: Name = "springs.toml"
+    catalogue: Name = DEFAULT_FILES["catalogue"]
 
 
 class FinishTable(Table):
@@ -133,7 +134,7 @@ class CaseFile(Table):
 
 
 def cross_problems(data: Mapping[str, Any]) -> list[Problem]:
-    """What no single key shows: names given twice, equipment with both or neither of feet and outline.
+    """What no single key shows: names given twice, feet and outline of equipment both, neither or mixed up.
 
     data: the parsed TOML, usable or not, so that a bad key elsewhere hides nothing.
     """
@@ -146,6 +147,10 @@ def cross_problems(data: Mapping[str, Any]) -> list[Problem]:
             where = location(data, ("equipment", index))
             allowed = "exactly one of feet_mm (a list of points) and outline_mm (a list of corners)"
             problems.append(Problem(CASE_FILE, where, " and ".join(given) or "neither", allowed))
+        if given == ["outline_mm"] and "foot_mm" in item:
+            where = location(data, ("equipment", index, "foot_mm"))
+            allowed = "no foot_mm beside outline_mm; it belongs to feet_mm"
+            problems.append(Problem(CASE_FILE, where, shown(item["foot_mm"]), allowed))
     return problems
 
 

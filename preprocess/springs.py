@@ -10,7 +10,7 @@ from typing import Annotated, Any, TypeAlias
 from pydantic import Field, TypeAdapter
 
 from preprocess.case import Spring
-from preprocess.entries import Name, positive
+from preprocess.entries import Code, Name, positive
 from preprocess.errors import Problem
 from preprocess.schema import Table, repeated_names
 from preprocess.validation import location, tables_of, usable, validate
@@ -26,14 +26,14 @@ _SOLID_DEFLECTION = TypeAdapter[float](SolidDeflectionMm)
 
 
 class SpringTable(Table):
-    code: Name
+    code: Code
     rate_N_mm: RateNMm
     rated_load_kN: RatedLoadKN
     solid_deflection_mm: SolidDeflectionMm
 
 
 class NestedTable(Table):
-    code: Name
+    code: Code
     outer: Name
     inner: Name
 
@@ -47,10 +47,15 @@ class CatalogueFile(Table):
 
 @dataclass(frozen=True)
 class Catalogue:
-    """springs: by code, read-only, none if there are problems. codes: all that are named, usable or not."""
+    """The springs that a jack can name.
+
+    springs: by code, read-only, none if there are problems.
+    codes: all in the order of the file, springs before pairs, usable or not; none if one of them is missing
+    or doubled, since then it cannot be told which are meant to be there.
+    """
 
     springs: Mapping[str, Spring]
-    codes: frozenset[str]
+    codes: tuple[str, ...]
 
 
 def read_catalogue(data: Mapping[str, Any], file: str) -> tuple[Catalogue, list[Problem]]:
@@ -63,8 +68,7 @@ def read_catalogue(data: Mapping[str, Any], file: str) -> tuple[Catalogue, list[
     problems += _solid_too_soon(data, simple, pairs, file)
     complete = () if problems else (*simple.values(), *pairs.values())
     springs = MappingProxyType({spring.code: spring for spring in complete})
-    codes = frozenset(_codes(data, "spring") + _codes(data, "nested"))
-    return Catalogue(springs, codes), problems
+    return Catalogue(springs, _all_codes(data)), problems
 
 
 def nested(code: str, outer: Spring, inner: Spring) -> Spring:
@@ -85,6 +89,18 @@ def _code(item: Mapping[str, Any], key: str) -> str:
 
 def _codes(data: Mapping[str, Any], kind: str) -> list[str]:
     return [code for _, item in tables_of(data, kind) if (code := _code(item, "code"))]
+
+
+def _all_codes(data: Mapping[str, Any]) -> tuple[str, ...]:
+    """Every code of the catalogue, none unless each spring and pair has one of its own."""
+    codes = _codes(data, "spring") + _codes(data, "nested")
+    whole = _each_has_code(data, "spring") and _each_has_code(data, "nested")
+    return tuple(codes) if whole and len(set(codes)) == len(codes) else ()
+
+
+def _each_has_code(data: Mapping[str, Any], kind: str) -> bool:
+    items = data.get(kind, [])
+    return isinstance(items, list) and len(_codes(data, kind)) == len(items)
 
 
 def _simple_springs(data: Mapping[str, Any]) -> dict[int, Spring]:
@@ -111,14 +127,15 @@ def _nested_pairs(data: Mapping[str, Any], simple: Mapping[int, Spring]) -> dict
 
 
 def _unknown_parts(data: Mapping[str, Any], file: str) -> list[Problem]:
-    """Pairs of anything but two different simple springs."""
+    """Pairs of anything but two different simple springs, as far as the codes of those are known."""
     simple = _codes(data, "spring")
+    known = _each_has_code(data, "spring") and len(set(simple)) == len(simple)
     pairs = _codes(data, "nested")
     problems = []
     for index, item in tables_of(data, "nested"):
         for key in ("outer", "inner"):
             part = _code(item, key)
-            if part and part not in simple:
+            if part and known and part not in simple:
                 allowed = "a simple spring" if part in pairs else nearest(part, simple, "spring")
                 problems.append(Problem(file, location(data, ("nested", index, key)), quoted(part), allowed))
         if _code(item, "outer") and _code(item, "outer") == _code(item, "inner"):

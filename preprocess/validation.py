@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping
-from typing import Any, TypeVar, get_args
+from typing import Any, TypeVar, get_args, get_origin
 
 from pydantic import BaseModel, TypeAdapter, ValidationError
 from pydantic_core import ErrorDetails
@@ -82,7 +82,7 @@ def _name_of_item(data: Mapping[str, Any], loc: Location) -> str:
 def _problem(model: type[BaseModel], data: Mapping[str, Any], file: str, detail: ErrorDetails) -> Problem:
     loc = detail["loc"]
     if detail["type"] == "missing":
-        return Problem(file, location(data, loc), "", "required, but missing")
+        return Problem(file, location(data, loc), "", f"required, but missing{_missing(model, loc)}")
     return Problem(file, location(data, loc), shown(detail["input"]), _allowed(model, detail))
 
 
@@ -94,18 +94,34 @@ def _allowed(model: type[BaseModel], detail: ErrorDetails) -> str:
         case "extra_forbidden":
             return nearest(str(loc[-1]), _table_at(model, loc[:-1]).model_fields, "key")
         case "model_type":
-            return f"a table, written {f'[{loc[0]}]' if top else f'[[{loc[0]}]]'}"
+            return f"a table, written {f'[{loc[0]}]' if top else f'[[{loc[0]}]]'}{_with_keys(model, loc)}"
         case "list_type":
-            return _tables(loc) if top else f"a list of {_points(loc)}"
+            return _tables(model, loc) if top else f"a list of {_points(loc)}"
         case "too_short":
-            return f"{detail['ctx']['min_length']} or more {_tables(loc) if top else _points(loc)}"
+            return f"{detail['ctx']['min_length']} or more {_tables(model, loc) if top else _points(loc)}"
         case kind:
             assert kind == REFUSED, f"no words for pydantic's {kind}"
             return detail["msg"]
 
 
-def _tables(loc: Location) -> str:
-    return f"tables, each written [[{loc[0]}]]"
+def _missing(model: type[BaseModel], loc: Location) -> str:
+    """What a table or list of tables that is missing would have to be; empty for a key within a table."""
+    if len(loc) > 1:
+        return ""
+    if get_origin(model.model_fields[str(loc[0])].annotation) is list:
+        return f": {_tables(model, loc)}"
+    return f": a table, written [{loc[0]}]{_with_keys(model, loc)}"
+
+
+def _tables(model: type[BaseModel], loc: Location) -> str:
+    return f"tables, each written [[{loc[0]}]]{_with_keys(model, loc)}"
+
+
+def _with_keys(model: type[BaseModel], loc: Location) -> str:
+    """The keys that the table at `loc` needs."""
+    keys = [key for key, field in _table_at(model, loc).model_fields.items() if field.is_required()]
+    listed = ", ".join(keys[:-1]) + (" and " if keys[:-1] else "") + "".join(keys[-1:])
+    return f" with {listed}, at least" if keys else ""
 
 
 def _points(loc: Location) -> str:

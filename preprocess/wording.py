@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from difflib import get_close_matches
 
 LONGEST = 60
 """Characters of a value that a message shows."""
+
+ROWS_NAMED = 3
+"""Rows that a message names before it counts the others."""
 
 
 def shown(value: object) -> str:
@@ -22,8 +25,21 @@ def shown(value: object) -> str:
 
 def quoted(name: str) -> str:
     """A name in double quotes, shortened and on one line."""
-    line = "".join(letter if letter.isprintable() else " " for letter in name)
-    return f'"{line if len(line) <= LONGEST else line[: LONGEST - 1] + "…"}"'
+    return f'"{_one_line(name)}"'
+
+
+def count(number: int, noun: str) -> str:
+    """A number of things: "1 jack", "2 jacks"."""
+    return f"{number} {noun}" + ("" if number == 1 else "s")
+
+
+def rows(numbers: Sequence[int]) -> str:
+    """The rows of these numbers, of many only the first: "row 2", "rows 2, 5, 9 and 12 more"."""
+    if len(numbers) == 1:
+        return f"row {numbers[0]}"
+    named = len(numbers) - 1 if len(numbers) <= ROWS_NAMED + 1 else ROWS_NAMED
+    rest = numbers[-1] if named == len(numbers) - 1 else f"{len(numbers) - named} more"
+    return f"rows {', '.join(str(number) for number in numbers[:named])} and {rest}"
 
 
 def point(x: float, y: float) -> str:
@@ -33,14 +49,20 @@ def point(x: float, y: float) -> str:
 
 
 def nearest(name: str, known: Iterable[str], kind: str) -> str:
-    """What to write instead of an unknown `name`: the nearest known one, or all of them when none is near.
+    """What to write instead of an unknown `name`: the nearest of `known`, or all in their order if none is near.
 
     kind: what the names stand for, e.g. "key".
     """
-    by_lower_case = {candidate.lower(): candidate for candidate in known}
+    names = list(dict.fromkeys(known))
+    by_lower_case = {candidate.lower(): candidate for candidate in names}
     close = get_close_matches(name.lower(), by_lower_case, n=1)
     if close:
         return f"no such {kind}; the nearest is {quoted(by_lower_case[close[0]])}"
-    names = list(by_lower_case.values())
-    listed = ", ".join(names[:20]) + (" …" if len(names) > 20 else "")
+    listed = ", ".join(_one_line(candidate) for candidate in names[:20]) + (" …" if len(names) > 20 else "")
     return f"no such {kind}; known: {listed or 'none'}"
+
+
+def _one_line(name: str) -> str:
+    """A name without anything that would move the cursor of a terminal, shortened."""
+    line = "".join(letter if letter.isprintable() else " " for letter in name)
+    return line if len(line) <= LONGEST else line[: LONGEST - 1] + "…"

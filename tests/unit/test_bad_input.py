@@ -4,6 +4,7 @@
 
 from __future__ import annotations
 
+import os
 import re
 from pathlib import Path
 
@@ -112,13 +113,23 @@ BAD_INPUT = [
     (CASE, "[7000, 0], [9000, 0]", "[7000, 0], [9900, 0]", 'finishes 2 ("Tiles").outline_mm: got partly off the slab near'),
     (CASE, "[7000, 0], [9000, 0]", "[9000, 2000], [9000, 0]", 'finishes 2 ("Tiles").outline_mm, corner 3: got (9000, 2000) mm, as corner 1'),
     (CASE, "[[3000, 6000], [3000, 4800]", "[[3000, 6600], [3000, 4800]", 'line_loads 1 ("Partition").path_mm: got partly off the slab'),
+    (CASE, "[1000, 3300]", "[1060, 4300]", 'equipment 1 ("Rack").feet_mm, foot 2: got (1060, 4300) mm, pad over that of foot 1: feet at least foot_mm, 100 mm, apart'),
+    (CASE, "[1000, 3300]", "[1000, 4300]", 'equipment 1 ("Rack").feet_mm, foot 2: got (1000, 4300) mm, pad over that of foot 1'),
+    (CASE, "[3000, 4800],", "[3000, 4800], [3000, 4800],", 'line_loads 1 ("Partition").path_mm, point 3: got (3000, 4800) mm: another point than the one before'),
+    (CASE, 'name = "Platform"', 'name = "Platform"\nfoot_mm = 80', 'equipment 2 ("Platform").foot_mm: got 80: no foot_mm beside outline_mm'),
+    # more triangles than can be solved
+    (CASE, OUTLINE, "outline_mm = [[0, 0], [900000, 0], [900000, 900000], [0, 900000]]", "slab.outline_mm: got 810,000 m2, about 5,180,000 triangles: at most 150,000 triangles: mesh.size_mm at least 3530, or the slab in parts"),
+    (CASE, "[lift]", "[mesh]\nsize_mm = 10\n[lift]", "mesh.size_mm: got 10 on 54 m2, about 1,240,000 triangles: at most 150,000 triangles: mesh.size_mm at least 30"),
     # columns and rows of the jack list
     (JACKS, "id,x_mm,y_mm,spring", "id,x_mm,spring", "row 1, column y_mm: required, but missing"),
     (JACKS, "id,x_mm,y_mm,spring", "id,x_mm,y_mm,spring,note", "row 1: got 'note': no such column; known: id, x_mm"),
     (JACKS, FIRST_JACK, "J1,450,A7", "row 2: got 3 cells: 4 cells, as in row 1"),
     # files
-    (CASE, '"jacks.csv"', '"jack.csv"', 'jacks.positions: got "jack.csv": a file in the folder of the case; there is no such file'),
-    (CASE, '"springs.toml"', '"."', 'springs.catalogue: got ".": a file in the folder of the case; it cannot be read'),
+    (CASE, '"jacks.csv"', '"jack.csv"', 'jacks.positions: got "jack.csv": a regular file in the folder of the case, at most 10 MB; there is no such file'),
+    (CASE, '"springs.toml"', '"."', 'springs.catalogue: got ".": a regular file in the folder of the case, at most 10 MB; it is a folder'),
+    (CASE, '"jacks.csv"', '"/dev/zero"', 'jacks.positions: got "/dev/zero": a regular file in the folder of the case, at most 10 MB; this path is absolute'),
+    (CASE, '"jacks.csv"', '"../small/jacks.csv"', 'jacks.positions: got "../small/jacks.csv": a regular file in the folder of the case, at most 10 MB; this path has .. in it'),
+    (CASE, '"jacks.csv"', '"jacks.csv/x"', 'jacks.positions: got "jacks.csv/x": a regular file'),
     (CASE, "thickness_mm = 125", "thickness_mm = ", "line 9: got 'thickness_mm =': valid TOML: Invalid value"),
     (CASE, "thickness_mm = 125", "thickness_mm = " + 5000 * "9", "a number: got thousands of digits"),
     (CASE, "thickness_mm = 125", "thickness_mm = 0x" + 5000 * "9", "slab.thickness_mm: got a number of thousands of digits: a number from 30"),
@@ -156,7 +167,102 @@ def test_no_such_folder(tmp_path: Path) -> None:
 
 def test_folder_without_a_case(tmp_path: Path) -> None:
     [message] = messages(tmp_path)
-    assert message == f"case.toml: {tmp_path}: got no file that can be read: a folder that holds case.toml"
+    assert message == f"case.toml: {tmp_path}: got no case.toml in it: a folder that holds case.toml"
+
+
+def test_the_file_in_place_of_its_folder(small_case: Path) -> None:
+    path = small_case / CASE
+    [message] = messages(path)
+    assert message.startswith(f"case.toml: {path}: got a file: a folder that holds case.toml; name its folder, ")
+
+
+@pytest.mark.parametrize("text", ["", "# nothing\n"])
+def test_an_empty_case(small_case: Path, text: str) -> None:
+    (small_case / CASE).write_text(text, encoding="utf-8")
+    assert messages(small_case) == [
+        "case.toml: project: required, but missing: a table, written [project] with title, at least",
+        "case.toml: slab: required, but missing: a table, written [slab] with outline_mm and thickness_mm, at least",
+    ]
+
+
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="no named pipes on this system")
+@pytest.mark.parametrize("name", [CASE, SPRINGS, JACKS])
+def test_a_pipe_is_not_waited_for(small_case: Path, name: str) -> None:
+    (small_case / name).unlink()
+    os.mkfifo(small_case / name)
+    [message] = messages(small_case)
+    assert message.endswith("a regular file in the folder of the case, at most 10 MB; it is a device or a pipe")
+
+
+@pytest.mark.parametrize("name", [CASE, SPRINGS, JACKS])
+def test_a_link_must_stay_in_the_folder(small_case: Path, name: str) -> None:
+    path = small_case / name
+    outside = path.rename(small_case.parent / "outside")
+    path.symlink_to(outside)
+    [message] = messages(small_case)
+    assert message.endswith("it is a link that leads out of the folder")
+    path.unlink()
+    path.symlink_to(outside.rename(small_case / "inside"))
+    assert len(read_case(small_case).jacks) == 35
+
+
+@pytest.mark.parametrize("name", [CASE, SPRINGS, JACKS])
+def test_a_file_of_more_than_10_mb(small_case: Path, name: str) -> None:
+    with (small_case / name).open("ab") as file:
+        file.truncate(10_200_000)
+    [message] = messages(small_case)
+    assert message.endswith("at most 10 MB; it has 10.2 MB")
+
+
+def test_more_jacks_than_can_be_solved(small_case: Path) -> None:
+    rows = "".join(f"J{number},450,450,A7\n" for number in range(10_001))
+    (small_case / JACKS).write_text("id,x_mm,y_mm,spring\n" + rows, encoding="utf-8")
+    assert messages(small_case) == [
+        "jacks.csv: rows: got 10,001 jacks: at most 10,000 jacks; a larger slab in parts"
+    ]
+
+
+def test_an_empty_jack_list_is_one_problem(small_case: Path) -> None:
+    (small_case / JACKS).write_text("", encoding="utf-8")
+    [message] = messages(small_case)
+    assert message.startswith("jacks.csv: row 1: got nothing: columns id,x_mm,y_mm,spring")
+
+
+def test_a_wrong_header_is_one_problem(small_case: Path) -> None:
+    edit(small_case, JACKS, "id,x_mm,y_mm,spring", "id,x_mm,spring")
+    assert len(messages(small_case)) == 1
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "expected"),
+    [
+        ('code = "A7"\n', "", "spring 1.code: required, but missing"),
+        ('code = "B2"', 'code = "A7"', 'spring 2 ("A7").code: got "A7": each code once; spring 1 has it already'),
+        ('code = "A7"\n', 'code = "=A7"\n', 'spring 1 ("=A7").code: got \'=A7\': one line of 1 to 24'),
+    ],
+)
+def test_a_bad_code_brings_no_complaints_about_jacks(
+    small_case: Path, old: str, new: str, expected: str
+) -> None:
+    edit(small_case, SPRINGS, old, new)
+    if new.startswith("code = \"="):  # the same slip all over
+        for name in (SPRINGS, JACKS):
+            path = small_case / name
+            text = path.read_text(encoding="utf-8").replace('outer = "A7"', 'outer = "=A7"')
+            path.write_text(text.replace(",A7\n", ",=A7\n"), encoding="utf-8")
+    [message] = messages(small_case)
+    assert message.startswith(f"springs.toml: {expected}")
+
+
+def test_an_unknown_spring_is_one_problem_and_stands_before_later_rows(small_case: Path) -> None:
+    path = small_case / JACKS
+    text = path.read_text(encoding="utf-8").replace(",A7\n", ",Q\n")
+    path.write_text(text.replace("J4,4500,450", "J4,45OO,450"), encoding="utf-8")
+    unknown, number = messages(small_case)
+    assert unknown == (
+        "jacks.csv: rows 2, 3, 4 and 30 more, column spring: got 'Q': no such spring; known: A7, B2, A7+B2"
+    )
+    assert number.startswith("jacks.csv: row 5, column x_mm: got '45OO'")
 
 
 @pytest.mark.parametrize("name", [CASE, SPRINGS, JACKS])
@@ -168,7 +274,7 @@ def test_not_utf_8(small_case: Path, name: str) -> None:
     assert messages(small_case) == [f"{name}: line 3: got byte 0xe9: text in UTF-8"]
 
 
-@pytest.mark.parametrize(("count", "value"), [(0, "0 jacks"), (2, "2 jacks"), (7, "7 jacks in one line")])
+@pytest.mark.parametrize(("count", "value"), [(0, "0 jacks"), (1, "1 jack"), (2, "2 jacks"), (7, "7 jacks in one line")])
 def test_too_few_jacks_or_all_in_one_line(small_case: Path, count: int, value: str) -> None:
     path = small_case / JACKS
     lines = path.read_text(encoding="utf-8").splitlines()

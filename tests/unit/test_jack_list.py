@@ -53,6 +53,20 @@ def test_what_spreadsheets_leave_behind_is_forgiven() -> None:
         (HEADER + "J1,1_0,2,A7\n", ["row 2, column x_mm: got '1_0': a number in mm"]),
         (HEADER + "J1,nan,inf,A7\n", ["row 2, column x_mm: got 'nan'", "row 2, column y_mm: got 'inf'"]),
         (HEADER + "J1,1e9,2,A7\n", ["row 2, column x_mm: got '1e9': a number in mm, within ±1,000,000"]),
+        (HEADER + "J1\n", ["row 2: got 1 cell: 4 cells, as in row 1"]),
+        ("id,x_mm,spring\nJ1,1,2,A7\nJ2,1\n", ["row 1, column y_mm: required, but missing"]),
+        (HEADER + "=1+1,1,2,A7\n", ["row 2, column id: got '=1+1': one line of 1 to 24 printable characters"]),
+        (HEADER + "@J1,1,2,A7\n", ["row 2, column id: got '@J1': one line of 1 to 24"]),
+        (HEADER + "J\x1b[31m,1,2,A7\n", ["row 2, column id: got 'J\\x1b[31m': one line of"]),
+        (HEADER + "J\0,1,2,A7\n", ["row 2, column id: got 'J\\x00': one line of 1 to 24"]),
+        (HEADER + '"J\n1",1,2,A7\n', ["row 2, column id: got 'J\\n1': one line of 1 to 24"]),
+        (HEADER + 400 * "J" + ",1,2,A7\n", ["row 2, column id: got 'JJJJ"]),
+        (HEADER + "J1,1,2,A\x1b7\n", ["row 2, column spring: got 'A\\x1b7': no such spring"]),
+        (HEADER + "J1,1,2,X\nJ2,1,2,A7\nJ3,1,2,X\n", ["rows 2 and 4, column spring: got 'X': no such spring"]),
+        (
+            HEADER + "".join(f"J{number},1,2,{'XY'[number % 2]}\n" for number in range(10)),
+            ["rows 2, 4, 6 and 2 more, column spring: got 'X'", "rows 3, 5, 7 and 2 more, column spring: got 'Y'"],
+        ),
         (HEADER + ",1,2,A7\n", ["row 2, column id: got '': text that is not empty"]),
         (HEADER + "J1,1,2,sofd\n", ["column spring: got 'sofd': no such spring; the nearest is \"soft\""]),
         (
@@ -75,10 +89,21 @@ def test_refusals(text: str, expected: list[str]) -> None:
     for message, part in zip(found, expected, strict=True):
         assert message.startswith("jacks.csv: ")
         assert part in message
+        assert message.isprintable()
 
 
 def test_springs_are_left_alone_without_a_catalogue() -> None:
     assert read_jack_list(HEADER + "J1,1,2,whatever\n", "jacks.csv", ())[1] == []
+
+
+@pytest.mark.parametrize("name", [24 * "J", "J 1", "Ø12", "4-2", "1"])
+def test_ids_of_every_sound_kind(name: str) -> None:
+    assert messages(HEADER + f"{name},1,2,A7\n") == []
+
+
+def test_known_springs_are_listed_in_the_order_of_the_catalogue() -> None:
+    _, [problem] = read_jack_list(HEADER + "J1,1,2,Q\n", "jacks.csv", ("Zm", "a1", "A1", "Bk"))
+    assert problem.allowed == "no such spring; known: Zm, a1, A1, Bk"
 
 
 def test_a_cell_too_long_for_the_csv_module() -> None:

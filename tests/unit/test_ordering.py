@@ -50,7 +50,8 @@ def test_every_unknown_once(model: SprungPlate) -> None:
 
 
 def test_factors_are_sparse(model: SprungPlate) -> None:
-    """Within a half of the fill of minimum degree, which is near the least on a small mesh, and half the fill of the mesh's own numbering."""
+    """At most half as much again as minimum degree, which is near the least on a small mesh; half of what the mesh's
+    own numbering gives."""
     ours = fill(model, elimination_order(model.space, model.jacks))
     assert ours < 1.5 * fill(model, None)
     assert ours < 0.5 * fill(model, np.arange(model.space.unknowns))

@@ -10,6 +10,7 @@ from preprocess.jack_list import JackRow
 from preprocess.placement import (
     area_problems,
     foot_problems,
+    foot_spacing_problems,
     jack_plan_problems,
     jack_spacing_problems,
     jack_support_problems,
@@ -68,6 +69,7 @@ def test_touching_footprints_are_fine() -> None:
     ("spots", "fault"),
     [
         ([], "0 jacks"),
+        ([(1000, 1000)], "1 jack"),
         ([(1000, 1000), (2000, 2000)], "2 jacks"),
         ([(1000, 1000), (2000, 2000), (4000, 4000)], "3 jacks in one line"),
         ([(1000, 1000), (1000, 2000), (1000.4, 4000)], "3 jacks in one line"),
@@ -114,6 +116,19 @@ def test_feet_may_touch_edges() -> None:
     assert foot_problems(PLAN, feet, 0.1, "case.toml", ["1", "2", "3"]) == []
 
 
+def test_pads_on_one_spot_or_overlapping() -> None:
+    feet = np.array([(1, 1), (2, 1), (1, 1), (2.06, 1.09), (5, 5)], dtype=float)
+    first, second = foot_spacing_problems(feet, 0.1, "case.toml", ["foot 1", "foot 2", "foot 3", "foot 4", "foot 5"])
+    allowed = "feet at least foot_mm, 100 mm, apart in x or in y; pads may touch, not overlap"
+    assert str(first) == f"case.toml: foot 3: got (1000, 1000) mm, pad over that of foot 1: {allowed}"
+    assert str(second) == f"case.toml: foot 4: got (2060, 1090) mm, pad over that of foot 2: {allowed}"
+
+
+@pytest.mark.parametrize("other", [(1.1, 1), (1, 0.9), (1.1, 1.1), (0.9, 1.05), (1.1 - 5e-7, 1)])
+def test_pads_may_touch(other: tuple[float, float]) -> None:
+    assert foot_spacing_problems(np.array([(1, 1), other]), 0.1, "case.toml", ["1", "2"]) == []
+
+
 @pytest.mark.parametrize(
     ("corners", "fault"),
     [
@@ -152,3 +167,9 @@ def test_line_may_follow_the_edge() -> None:
 def test_line_that_stands_still() -> None:
     [problem] = path_problems(PLAN, np.array([(1, 1), (2, 1), (2, 1)], dtype=float), "case.toml", "here")
     assert str(problem) == "case.toml: here, point 3: got (2000, 1000) mm: another point than the one before"
+
+
+def test_line_that_stands_still_is_found_without_a_plan() -> None:
+    still, moving = np.array([(1, 1), (1, 1)], dtype=float), np.array([(1, 1), (99, 1)], dtype=float)
+    assert [problem.where for problem in path_problems(None, still, "case.toml", "here")] == ["here, point 2"]
+    assert path_problems(None, moving, "case.toml", "here") == []

@@ -171,3 +171,14 @@ def test_files_in_a_subfolder(small_case: Path) -> None:
         path.read_text(encoding="utf-8").replace("jacks.csv", "data/positions.csv"), encoding="utf-8"
     )
     assert len(read_case(small_case).jacks) == 35
+
+
+def test_least_case(small_case: Path) -> None:
+    """Only what the contract marks as required: files by their usual names, strength class and all else by default."""
+    outline = "outline_mm = [[0, 0], [9000, 0], [9000, 6000], [0, 6000]]"
+    text = f'[project]\ntitle = "T"\n[slab]\n{outline}\nthickness_mm = 125\n'
+    (small_case / "case.toml").write_text(text, encoding="utf-8")
+    case = read_case(small_case)
+    assert len(case.jacks) == 35
+    assert case.slab.concrete.strength_class == "C32/40"
+    assert case.equipment == case.finishes == case.line_loads == ()

@@ -89,13 +89,57 @@ def test_pairs_that_make_no_sense(pair: dict[str, Any], where: str, allowed: str
 
 def test_a_bad_spring_still_counts_as_known() -> None:
     catalogue, problems = read_catalogue({"spring": [spring("P", rate=-1), spring("Q")]}, "springs.toml")
-    assert catalogue.codes == {"P", "Q"}
+    assert catalogue.codes == ("P", "Q")
     assert not catalogue.springs
     assert len(problems) == 1
 
 
 def test_empty_catalogue() -> None:
-    assert messages({}) == ["springs.toml: spring: required, but missing"]
-    assert messages({"spring": []}) == [
-        "springs.toml: spring: got []: 1 or more tables, each written [[spring]]"
-    ]
+    keys = "code, rate_N_mm, rated_load_kN and solid_deflection_mm, at least"
+    tables = f"tables, each written [[spring]] with {keys}"
+    assert messages({}) == [f"springs.toml: spring: required, but missing: {tables}"]
+    assert messages({"spring": []}) == [f"springs.toml: spring: got []: 1 or more {tables}"]
+
+
+def test_codes_stand_in_the_order_of_the_file() -> None:
+    data = {
+        "spring": [spring("Z"), spring("B"), spring("M")],
+        "nested": [{"code": "C", "outer": "Z", "inner": "B"}],
+    }
+    assert read_catalogue(data, "springs.toml")[0].codes == ("Z", "B", "M", "C")
+
+
+@pytest.mark.parametrize(
+    "data",
+    [
+        {"spring": [spring("P"), spring("P")]},
+        {"spring": [spring("P"), {"rate_N_mm": 40}]},
+        {"spring": [spring("P"), 5]},
+        {"spring": [spring("P")], "nested": 5},
+        {"spring": spring("P")},
+    ],
+)
+def test_no_codes_where_one_is_missing_or_doubled(data: dict[str, Any]) -> None:
+    """Jacks are then left unchecked: what they name may be just what is missing."""
+    catalogue, problems = read_catalogue(data, "springs.toml")
+    assert problems
+    assert catalogue.codes == ()
+
+
+def test_a_missing_code_is_one_problem_though_a_pair_names_it() -> None:
+    nameless = {key: value for key, value in spring("Q").items() if key != "code"}
+    data = {"spring": [spring("P"), nameless], "nested": [{"code": "X", "outer": "P", "inner": "Q"}]}
+    assert messages(data) == ["springs.toml: spring 2.code: required, but missing"]
+
+
+@pytest.mark.parametrize("code", ["=1+1", "+P", "-P", "@P", "P\x1b[31m", "P\nQ", "P\0", 25 * "P", "", " ", 7])
+def test_codes_that_are_not_for_tables_and_drawings(code: Any) -> None:
+    [message] = messages({"spring": [spring("P"), spring(code)]})
+    assert message.startswith("springs.toml: spring 2")
+    assert "one line of 1 to 24 printable characters that does not start with = + - or @" in message
+    assert message.isprintable()
+
+
+@pytest.mark.parametrize("code", [24 * "P", "P+Q", "Feder Ø8", "7"])
+def test_codes_of_every_sound_kind(code: str) -> None:
+    assert messages({"spring": [spring(code)]}) == []
