@@ -65,10 +65,9 @@ class Footprints:
     def mass(self, masses: Floats) -> sparse.csr_array:
         """(unknowns, unknowns) matrix of `masses` (count,) in kg, each spread evenly over its footprint."""
         blocks = np.zeros((len(self.piece_row), argyris.UNKNOWNS, argyris.UNKNOWNS))
-        for points in self._chunks(_CHUNK // argyris.UNKNOWNS):
-            basis = argyris.reference_basis(self.points[points])
-            weighted = self.weights[points, None] * basis
-            self._add_by_piece(blocks, points, weighted[:, :, None] * basis[:, None, :])
+        for pieces, points in self._batches():
+            basis, weights = self._basis(points, (0, 0)), self.weights[points]
+            blocks[pieces] = basis.transpose(0, 2, 1) @ (weights[:, :, None] * basis)
         V = self.space.to_reference[self.piece_triangle]
         blocks = masses[self.piece_row, None, None] * (V.transpose(0, 2, 1) @ blocks @ V)
         numbers = self.space.numbers[self.piece_triangle]
@@ -80,20 +79,22 @@ class Footprints:
     def _integrals(self, derivative: tuple[int, int]) -> Floats:
         """(p, 21) weighted sums of a derivative of the reference basis over each piece."""
         result = np.zeros((len(self.piece_row), argyris.UNKNOWNS))
-        for points in self._chunks(_CHUNK):
-            basis = argyris.reference_basis(self.points[points], derivative)
-            self._add_by_piece(result, points, self.weights[points, None] * basis)
+        for pieces, points in self._batches():
+            result[pieces] = (self.weights[points][:, None] @ self._basis(points, derivative))[:, 0]
         return result
 
-    def _chunks(self, size: int) -> Iterator[slice]:
-        """Parts of the points that fit in memory however many there are."""
-        for start in range(0, len(self.piece), size):
-            yield slice(start, start + size)
+    def _batches(self) -> Iterator[tuple[Ints, Ints]]:
+        """Pieces (g,) with equally many points, and the numbers of these points (g, q); not too many at a time."""
+        count = np.bincount(self.piece, minlength=len(self.piece_row))
+        first = np.cumsum(count) - count
+        for q in np.unique(count):
+            pieces = np.flatnonzero(count == q)
+            for batch in np.array_split(pieces, len(pieces) * q // _CHUNK + 1):
+                yield batch, first[batch][:, None] + np.arange(q)
 
-    def _add_by_piece(self, total: Floats, points: slice, values: Floats) -> None:
-        """Add the values of some points to the totals (p, ...) of their pieces, which ascend."""
-        pieces, first = np.unique(self.piece[points], return_index=True)
-        total[pieces] += np.add.reduceat(values, first, axis=0)
+    def _basis(self, points: Ints, derivative: tuple[int, int]) -> Floats:
+        """(g, q, 21) a derivative of the reference basis at points (g, q)."""
+        return argyris.reference_basis(self.points[points.ravel()], derivative).reshape(*points.shape, -1)
 
     def _matrix(self, reference: Floats) -> sparse.csr_array:
         values = np.einsum("pi,pij->pj", reference, self.space.to_reference[self.piece_triangle])
@@ -267,8 +268,9 @@ def _fans(areas: NDArray[np.object_]) -> tuple[Floats, Ints]:
     wrong = shapely.is_ccw(rings) == hole
     rings = np.where(wrong, shapely.reverse(rings), rings)
     xy, ring = shapely.get_coordinates(rings, return_index=True)
-    first = np.searchsorted(ring, np.arange(len(rings)))
-    start = np.flatnonzero(ring[1:] == ring[:-1])
+    place = np.arange(len(ring))
+    first, last = (np.searchsorted(ring, np.arange(len(rings)), side=side) for side in ("left", "right"))
+    start = np.flatnonzero((place > first[ring]) & (place < last[ring] - 2))  # sides through the apex have no area
     corner = np.stack([xy[first[ring[start]]], xy[start], xy[start + 1]], axis=1)
     return corner, part_owner[ring_part[ring[start]]]
 

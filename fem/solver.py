@@ -15,8 +15,8 @@ Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
 _REFINEMENTS = 8
-_SETTLED = 1e-15
-"""Refinement stops at this many steps, or when a correction is below this part of the solution."""
+_SETTLED = 1e-14
+"""Refinement stops at this many steps, or when a correction is below this part of the solution or shrinks no more."""
 
 
 class Factor:
@@ -48,11 +48,14 @@ class Factor:
     def solve(self, right: Floats) -> Floats:
         """Solution for right-hand sides (n, k), refined with the residual (Wilkinson 1963)."""
         solution = self.solve_once(right)
+        before = np.inf
         for _ in range(_REFINEMENTS):
             correction = self.solve_once(right - self._product(solution))
             solution = solution + correction
-            if np.abs(correction).max() <= _SETTLED * np.abs(solution).max():
+            size = np.abs(correction).max()
+            if size <= _SETTLED * np.abs(solution).max() or size > before / 2:
                 break
+            before = size
         if not np.isfinite(solution).all():
             raise ModelError("the floor is free to move: its stiffness matrix is singular")
         return solution
