@@ -16,6 +16,7 @@ from preprocess.loads import state_factors
 from preprocess.meshing import mesh_plan
 from preprocess.plan import re_entrant_corners
 
+REFINED = "every triangle cut into four"
 MODES = 10
 """Number of modes that a run solves for."""
 REFINEMENT_LIMIT = 75_000
@@ -64,16 +65,25 @@ class Solution:
 
 @dataclass(frozen=True)
 class MeshCheck:
-    """Change in percent of the largest jack load, the largest moment and the heave frequency on another mesh."""
+    """Change in percent of the largest jack load, the largest moment and the heave frequency on another mesh.
+
+    moment_anywhere: the greatest change of any strip moment at a jack or moment in a span, as a share of the largest.
+    """
 
     compared_with: str
     jack_load: float
     moment: float
+    moment_anywhere: float
     frequency: float
 
     def as_dict(self) -> dict[str, float]:
-        """The three changes under the names of results.json."""
-        return {"jack_load": self.jack_load, "moment": self.moment, "frequency": self.frequency}
+        """The changes under the names of results.json."""
+        return {
+            "jack_load": self.jack_load,
+            "moment": self.moment,
+            "moment_anywhere": self.moment_anywhere,
+            "frequency": self.frequency,
+        }
 
 
 def solve(floor: Floor) -> Solution:
@@ -108,19 +118,26 @@ def check_mesh(solution: Solution) -> MeshCheck:
     """Solve again on one refinement (or, for a very large slab, on a coarser mesh) and compare."""
     floor = solution.floor
     if floor.model.space.unknowns <= REFINEMENT_LIMIT:
-        other, name = solve(floor.refined()), "every triangle cut into four"
+        other, name = solve(floor.refined()), REFINED
     else:
         other, name = solve(_coarser(floor)), "a mesh of twice the edge length"
     return MeshCheck(
         name,
         _percent(solution.largest_jack_load, other.largest_jack_load),
         _percent(solution.largest_moment, other.largest_moment),
+        max(_moment_change(key, other.moments[state]) for state, key in solution.moments.items()),
         _percent(solution.heave_frequency, other.heave_frequency),
     )
 
 
 def _coarser(floor: Floor) -> Floor:
     return floor_on(floor.case, mesh_plan(floor.case.slab.plan, default_sizes(floor.case).times(2)))
+
+
+def _moment_change(key: KeyMoments, other: KeyMoments) -> float:
+    """Percent of the largest moment by which those at one place differ at most; both have the same places."""
+    changes = [np.abs(key.at_jacks - other.at_jacks).max(), np.abs(key.in_spans - other.in_spans).max(initial=0.0)]
+    return 100 * float(max(changes)) / other.largest
 
 
 def _percent(value: float, other: float) -> float:

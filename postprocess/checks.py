@@ -82,7 +82,7 @@ def equilibrium_check(errors: dict[str, float]) -> Check:
     return Check("equilibrium error", errors[state], EQUILIBRIUM_LIMIT, "", "at most", "self-check", state)
 
 
-MESH_LIMITS = {"jack_load": 0.05, "frequency": 0.02, "moment": 3.0}
+MESH_LIMITS = {"jack_load": 0.05, "frequency": 0.02, "moment": 3.0, "moment_anywhere": 3.0}
 """Percent that one refinement may change: jack loads and frequencies are integrals and settle fast; the moment is a
 local value beside a small footprint."""
 
@@ -92,9 +92,11 @@ def mesh_checks(change_percent: dict[str, float]) -> list[Check]:
     names = {
         "jack_load": "mesh: largest jack load",
         "moment": "mesh: largest moment",
+        "moment_anywhere": "mesh: moment at any place",
         "frequency": "mesh: heave frequency",
     }
     return [
         Check(name, abs(change_percent[key]), MESH_LIMITS[key], "%", "at most", "self-check")
         for key, name in names.items()
+        if key in change_percent
     ]

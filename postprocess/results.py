@@ -27,7 +27,7 @@ class StateSummary:
 
 @dataclass(frozen=True)
 class MeshSummary:
-    """change_percent: of jack load, moment and frequency, against the mesh named in `compared_with`."""
+    """change_percent: of jack load, moments and frequency, against the mesh named in `compared_with`."""
 
     triangles: int
     unknowns: int

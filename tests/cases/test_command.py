@@ -82,7 +82,7 @@ def check_contract(results: dict) -> None:  # type: ignore[type-arg]  # JSON, lo
     assert [mode["number"] for mode in results["modes"]] == list(range(1, 11))
     assert {"frequency_hz", "heave_share", "rock_x_share", "rock_y_share", "kind"} <= set(results["modes"][0])
     assert {"name", "value", "limit", "unit", "ok", "basis"} <= set(results["checks"][0])
-    assert set(results["mesh"]["change_percent"]) == {"jack_load", "moment", "frequency"}
+    assert {"jack_load", "moment", "frequency"} <= set(results["mesh"]["change_percent"])
     assert results["mesh"]["triangles"] > 100
 
 

@@ -75,10 +75,12 @@ def test_slenderness_and_equilibrium_and_mesh() -> None:
     assert not slenderness_check(0.3, XY).ok
     worst = equilibrium_check({"bare": 1e-12, "service": 3e-9, "full": 0.0})
     assert (worst.where, worst.ok) == ("service", False)
-    found = {check.name: check.ok for check in mesh_checks({"jack_load": -0.2, "moment": 1.0, "frequency": 0.001})}
+    changes = {"jack_load": -0.2, "moment": 1.0, "moment_anywhere": 3.1, "frequency": 0.001}
+    found = {check.name: check.ok for check in mesh_checks(changes)}
     assert found == {
         "mesh: largest jack load": False,
         "mesh: largest moment": True,
+        "mesh: moment at any place": False,
         "mesh: heave frequency": True,
     }
 

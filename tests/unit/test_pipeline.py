@@ -46,6 +46,12 @@ def test_mesh_check_compares_with_a_finer_mesh(solution: Solution) -> None:
     assert found.jack_load == pytest.approx(100 * (fine.largest_jack_load / solution.largest_jack_load - 1), rel=1e-6)
     assert found.frequency == pytest.approx(100 * (fine.heave_frequency / solution.heave_frequency - 1), rel=1e-6)
     assert abs(found.moment) > 1e-2
+    changes = [
+        np.abs(getattr(solution.moments[state], places) - getattr(fine.moments[state], places)).max() / key.largest
+        for state, key in fine.moments.items()
+        for places in ("at_jacks", "in_spans")
+    ]
+    assert found.moment_anywhere == pytest.approx(100 * max(changes), rel=1e-6)
     assert found.frequency < 0, "a finer mesh is softer"
 
 
