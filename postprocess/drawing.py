@@ -33,12 +33,12 @@ STATE_WORDS = {
 }
 SHEET = (420.0, 297.0)
 """A3 landscape, mm (ISO 216)."""
-SCALES = (10, 20, 25, 50, 75, 100, 125, 150, 200, 250, 300, 400, 500, 750, 1000, 2000)
-"""Denominators of the scales a plan is drawn to, the first that fits."""
+SCALES = (10, 15, 20, 25, 30, 40, 50, 60, 75, 100, 125, 150, 200, 250, 300, 400, 500, 750, 1000, 2000)
+"""Denominators of the usual metric scales; a plan is drawn to the first that fits."""
 MM_PER_POINT = 25.4 / 72
-SIDE = 92.0
+SIDE = 84.0
 """Width of the column of notes at the right, mm."""
-PAD, TICK_ROOM = 6.0, 13.0
+PAD, TICK_ROOM = 5.0, 11.0
 """Paper around the slab inside its axes, and room for the figures outside them, mm."""
 
 

@@ -7,6 +7,7 @@ import pickle
 import subprocess
 import sys
 import tempfile
+import warnings
 from collections.abc import Callable, Iterable
 from functools import partial
 from pathlib import Path
@@ -25,7 +26,7 @@ from postprocess.plan_figure import plan_figure
 from postprocess.schedule import STATES
 from postprocess.view import FloorView
 
-RESOLUTION = 140
+RESOLUTION = 130
 """Dots per inch of the pictures."""
 HEAVY = 3_000_000
 """Bytes from which a sheet of vectors is too slow to open."""
@@ -60,11 +61,12 @@ def write_figures(view: FloorView, folder: Path) -> tuple[Path, ...]:
 
 
 def draw(view: FloorView, folder: Path, names: Iterable[str]) -> None:
-    """Write the drawings of these names."""
-    with matplotlib.rc_context(SETTINGS):
+    """Write the drawings of these names; a character that the font does not have is drawn as a box, silently."""
+    with matplotlib.rc_context(SETTINGS), warnings.catch_warnings():
+        warnings.filterwarnings("ignore", "Glyph .* missing from", UserWarning)
         for name in names:
             figure = DRAWINGS[name](view)
-            figure.savefig(folder / f"{name}.png", dpi=RESOLUTION, pil_kwargs={"compress_level": 4})
+            figure.savefig(folder / f"{name}.png", dpi=RESOLUTION, pil_kwargs={"compress_level": 3})
             _save_sheet(figure, folder / f"{name}.pdf", f"{view.title}: {name}")
 
 

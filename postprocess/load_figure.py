@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from postprocess.colours import FAINT, HIGH, INK, LOW, PENCIL
 from postprocess.drawing import NOTES, PLAN, Box, new_sheet, number, plan_axes
-from postprocess.jack_labels import label_jacks, label_size
+from postprocess.jack_labels import COMFORTABLE, fitted, label_jacks
 from postprocess.side_notes import SideNotes
 from postprocess.view import FloorView
 
@@ -32,9 +32,8 @@ def load_figure(view: FloorView) -> Figure:
     name = "Jack loads against the tributary estimate, service state"
     figure = new_sheet(view, name, "plan m; loads kN; differences %")
     ax = plan_axes(figure, PLAN, view, fill=True)
-    labels = _labels(view)
-    size = label_size(view, labels, ax)
-    _draw(ax, view, view.schedule.xy, min(1.0, size / 5.5) if size else 0.4)
+    labels, size = fitted(view, _labels(view), ax)
+    _draw(ax, view, view.schedule.xy, min(1.0, size / COMFORTABLE) if size else 0.4)
     if size:
         label_jacks(ax, replace(view, items=()), labels, size)
     notes = SideNotes(figure, NOTES)
@@ -63,10 +62,15 @@ def _labels(view: FloorView) -> list[str]:
     schedule = view.schedule
     change = 100 * (schedule.tributary_ratio - 1)
     rows = zip(schedule.ids, schedule.loads["service"] / 1e3, change, strict=True)
-    return [
-        f"{name}\n{number(load, 2)}\n{'+' if percent >= 0.5 else ''}{number(percent, 0)} %"
-        for name, load, percent in rows
-    ]
+    return [f"{name}\n{number(load, 2)}\n{change_words(percent)}" for name, load, percent in rows]
+
+
+def change_words(percent: float) -> str:
+    """A signed difference in whole per cent, with decimals where rounding would hide on which side of `PART` it is."""
+    limit = 100 * PART
+    digits = next((d for d in range(3) if round(abs(percent), d) != limit), 3)
+    words = number(percent, digits)
+    return f"+{words} %" if round(percent, digits) > 0 else f"{words} %"
 
 
 def _notes(notes: SideNotes, view: FloorView, *, labelled: bool) -> None:

@@ -44,7 +44,7 @@ def mode_figure(view: FloorView) -> Figure:
     words.remark(
         "Mass of slab, finishes and equipment, no imposed load. Shares: part of the floor's mass that moves rigidly "
         "up and down (heave), or part of its rotational inertia that rocks about the axis through the centre of "
-        "mass parallel to x or to y."
+        "mass parallel to x or to y. They need not add up to 100 %: the axes are not the principal ones."
     )
     return figure
 

@@ -129,9 +129,13 @@ def _notes(notes: SideNotes, view: FloorView, state: str, filled: ContourSet) ->
     notes.marker("jack", **JACK)
     if len(view.re_entrant_corners):
         notes.marker(
-            "re-entrant corner: thin-plate moments are singular here, and slabs crack here. Read averages over "
-            "strips and reinforce the corner.",
+            "re-entrant corner: thin-plate moments are singular here, and slabs crack here: do not read values at "
+            "the corner itself; reinforce it.",
             **CORNER,
         )
-        notes.remark(f"Ranges above the plans leave out {corner_radius(view) * 1e3:.0f} mm around these corners.")
+    left_out = f", without {corner_radius(view) * 1e3:.0f} mm around these corners"
+    notes.remark(
+        f"Ranges above the plans are values at points{left_out if len(view.re_entrant_corners) else ''}; the strip "
+        "averages at jacks are in results.json."
+    )
     notes.stroke("principal direction, bold for the moment of that plan; length by size", color=INK, lw=0.9)

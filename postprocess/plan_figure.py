@@ -11,8 +11,8 @@ from matplotlib.figure import Figure
 
 from postprocess.colours import HIGH, INK, LOW
 from postprocess.drawing import NOTES, PLAN, new_sheet, plan_axes
-from postprocess.jack_labels import label_jacks, label_size
-from postprocess.plan_items import draw_items, list_items
+from postprocess.jack_labels import COMFORTABLE, fitted, label_jacks
+from postprocess.plan_items import draw_items, list_items, tag_items
 from postprocess.side_notes import SideNotes
 from postprocess.view import FloorView
 
@@ -21,8 +21,6 @@ SYMBOLS: dict[str, dict[str, Any]] = {
     "ok": {"marker": "o", "mfc": "white", "mec": INK, "mew": 0.9, "ms": 7},
     "over": {"marker": "^", "mfc": HIGH, "mec": INK, "mew": 0.7, "ms": 8},
 }
-COMFORTABLE = 5.5
-"""Size of labels, points, below which the springs are left out to make the rest larger."""
 
 
 def plan_figure(view: FloorView) -> Figure:
@@ -30,10 +28,9 @@ def plan_figure(view: FloorView) -> Figure:
     figure = new_sheet(view, "Plan of jacks, springs and loads", "plan m; load ratio: service load / rated load")
     ax = plan_axes(figure, PLAN, view, fill=True)
     labels, size, contents = _labels(view, ax)
-    spots = draw_items(ax, view)
+    draw_items(ax, view)
     _draw_symbols(ax, view, min(1.0, size / COMFORTABLE) if size else 0.4)
-    if size:
-        label_jacks(ax, view, labels, size, spots)
+    tag_items(ax, view, label_jacks(ax, view, labels, size) if size else np.zeros((0, 4)))
     notes = SideNotes(figure, NOTES)
     _jack_notes(notes, view, contents)
     list_items(notes, view)
@@ -44,17 +41,18 @@ def _labels(view: FloorView, ax: Axes) -> tuple[list[str], float, str]:
     """Labels of the jacks, their size (0 for none) and what they say in words."""
     schedule = view.schedule
     rows = zip(schedule.ids, schedule.load_ratio("service"), schedule.status, strict=True)
-    short = [f"{name}\n{ratio:.2f}" + ("" if status == "ok" else f" {status}") for name, ratio, status in rows]
-    long = [f"{label}\n{spring}" for label, spring in zip(short, schedule.springs, strict=True)]
-    size = label_size(view, long, ax)
-    if size >= COMFORTABLE:
-        return long, size, "At each jack its id, its load ratio and its spring."
-    size = label_size(view, short, ax)
-    return (
-        short,
-        size,
-        "At each jack its id and its load ratio." if size else "Ids and ratios: see the jack schedule.",
-    )
+    plain = [f"{name}\n{ratio:.2f}" + ("" if status == "ok" else f" {status}") for name, ratio, status in rows]
+    full = [f"{label}\n{spring}" for label, spring in zip(plain, schedule.springs, strict=True)]
+    labels, size = fitted(view, full, ax)
+    words = "At each jack its id, its load ratio and its spring."
+    if not size:
+        labels, size = fitted(view, plain, ax)
+        words = "At each jack its id and its load ratio; its spring: see the jack schedule."
+    if not size:
+        words = "Ids, ratios and springs: see the jack schedule."
+    elif labels not in (full, plain):
+        words += " Words with … are in full in the jack schedule."
+    return labels, size, words
 
 
 def _draw_symbols(ax: Axes, view: FloorView, share: float) -> None:

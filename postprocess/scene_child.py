@@ -25,9 +25,13 @@ Ints = NDArray[np.int64]
 WINDOW = (1400, 900)
 """Size of the pictures in pixels."""
 BAR = {"title": " ", "color": INK, "n_labels": 5, "fmt": "%.2f", "label_font_size": 18}
-BAR |= {"width": 0.5, "height": 0.09, "position_x": 0.25, "position_y": 0.01}
+BAR |= {"width": 0.5, "height": 0.09, "position_x": 0.25, "position_y": 0.045, "render": False}
 LIFT = 0.08
 """Height of the drawn shape over the diagonal of the plan."""
+STAND = 0.03
+"""Length of the shortest jack over the diagonal of the plan."""
+BAND = (0.17, 0.84)
+"""Part of the height of the picture in which the floor stands, from the bottom."""
 STEPS = (1.0, 1.5, 2.0, 3.0, 4.0, 5.0, 7.5)
 """Round factors, times a power of ten."""
 
@@ -72,6 +76,7 @@ def main(source: Path, folder: Path) -> None:
             plotter.scalar_bars.clear()
             plotter.clear_actors()
             _draw(plotter, data, scene, data["values"][:, number])
+            plotter.render()
             image = plotter.screenshot(None, return_img=True)
             if np.ptp(image) == 0:
                 raise RuntimeError("the graphics library gave an empty picture")
@@ -106,17 +111,27 @@ def _draw(plotter: Any, data: Any, scene: dict[str, Any], values: Floats) -> Non
             line_width=2,
         )
     _, near = cKDTree(xy).query(jacks)
-    base = float(height.min()) - thickness / 2 - 0.03 * diagonal
+    base = float(height.min()) - thickness / 2 - STAND * diagonal
     add(jack_cylinders(jacks, height[near] - thickness / 2, base, footprint), color=PENCIL)
-    title = "\n".join(line for part in scene["title"].split("\n") for line in textwrap.wrap(part, 75))
-    top = WINDOW[1] - 30 - 26 * (title.count("\n") + 1)
-    for text, place, size in (
-        (title, (20, top), 13),
-        (_factor_words(scene, factor, zero), (20, top - 40), 9),
-        (scene["quantity"], (350, 85), 10),
-    ):
-        plotter.add_text(text, position=place, font_size=size, color=INK, render=False)
-    _look(plotter, xy, height)
+    for text, place, size in _texts(scene, _factor_words(scene, factor, zero)):
+        plotter.add_text(plain(text), position=place, font_size=size, color=INK, render=False)
+    _look(plotter, xy, thickness)
+
+
+def plain(words: str) -> str:
+    """Words whose dollar signs the drawing library does not take for the ends of a formula."""
+    return words.replace("$", r"\$")
+
+
+def _texts(scene: dict[str, Any], factor_words: str) -> list[tuple[str, tuple[int, int], int]]:
+    """Each line of text with its place in pixels from the lower left corner and its size."""
+    lines = [(line, 13) for line in textwrap.wrap(scene["floor"], 75)[:2]]
+    lines += [(scene["title"], 12), (scene["reference"], 9), (factor_words, 9)]
+    texts, y = [], WINDOW[1] - 10
+    for words, size in lines:
+        y -= round(2.6 * size)
+        texts.append((words, (20, y), size))
+    return [*texts, (scene["quantity"], (350, 122), 9), (scene["caution"], (20, 12), 9)]
 
 
 def _factor_words(scene: dict[str, Any], factor: float, zero: float) -> str:
@@ -125,15 +140,41 @@ def _factor_words(scene: dict[str, Any], factor: float, zero: float) -> str:
     return f"Deflection less its mean of {1e3 * zero:.2f} mm, heights drawn {factor:g} times the scale of the plan."
 
 
-def _look(plotter: Any, xy: Floats, height: Floats) -> None:
-    """From the front right, above; the whole slab in the picture."""
+def view_axes() -> tuple[Floats, Floats, Floats]:
+    """Unit vectors to the right, up and out of the picture, from the front right, above."""
+    out = np.array([0.35, -1.0, 0.75]) / np.linalg.norm([0.35, -1.0, 0.75])
+    right = np.cross([0.0, 0.0, 1.0], out) / np.hypot(*out[:2])
+    return right, np.cross(out, right), out
+
+
+def framing(xy: Floats, thickness: float) -> tuple[Floats, float]:
+    """Point in the middle of the picture and half its height, m: the same for all scenes of one floor.
+
+    Whatever can be drawn over the plan keeps clear of the text above and the colour bar below.
+    """
     low, high = xy.min(axis=0), xy.max(axis=0)
-    centre = np.array([*(low + high) / 2, height.mean()])
+    diagonal = float(np.hypot(*(high - low)))
+    heights = (-(LIFT + STAND) * diagonal - thickness / 2, LIFT * diagonal + thickness / 2)
+    corners = np.array([[x, y, z] for x in (low[0], high[0]) for y in (low[1], high[1]) for z in heights])
+    right, up, _ = view_axes()
+    across, along = corners @ right, corners @ up
+    bottom, top = BAND
+    half = max(np.ptp(along) / (top - bottom), np.ptp(across) / 0.95 * WINDOW[1] / WINDOW[0]) / 2
+    middle = corners.mean(axis=0)
+    shift = (along.max() + along.min()) / 2 - (bottom + top - 1) * half - middle @ up
+    return np.asarray(middle + shift * up), float(half)
+
+
+def _look(plotter: Any, xy: Floats, thickness: float) -> None:
+    """Parallel projection, so that all scenes of one floor have one scale."""
+    middle, half = framing(xy, thickness)
+    _, up, out = view_axes()
     camera = plotter.camera
-    camera.focal_point, camera.up = tuple(centre), (0.0, 0.0, 1.0)
-    camera.position = tuple(centre + np.array([0.35, -1.0, 0.75]))
-    plotter.reset_camera(render=False)
-    camera.zoom(1.35)
+    camera.focal_point, camera.up = tuple(middle), tuple(up)
+    camera.position = tuple(middle + 10 * half * out)
+    camera.parallel_projection = True
+    camera.parallel_scale = half
+    plotter.renderer.ResetCameraClippingRange()
     camera.is_set = True
 
 

@@ -18,6 +18,7 @@ from typing import Any
 import numpy as np
 
 from postprocess import child
+from postprocess.drawing import CAUTION
 from postprocess.schedule import STATES
 from postprocess.view import FloorView
 
@@ -53,11 +54,11 @@ def render_scenes(view: FloorView, folder: Path, patience: float = PATIENCE) -> 
 
 
 def scene_list(view: FloorView) -> list[dict[str, Any]]:
-    """What to draw, in order: file, column of values, title, quantity and whether values are signed."""
+    """What to draw, in order: file, title, quantity, whether values are signed, and the words of every sheet."""
     states = [
         {
             "file": f"scene-deflection-{state}.png",
-            "title": f"{view.title}\nDeflection, {state} state",
+            "title": f"Deflection, {state} state",
             "quantity": "deflection, mm, downward positive",
             "signed": False,
         }
@@ -67,13 +68,18 @@ def scene_list(view: FloorView) -> list[dict[str, Any]]:
     modes = [
         {
             "file": f"scene-mode-{mode + 1}.png",
-            "title": f"{view.title}\nMode {mode + 1}: {frequency:.2f} Hz, {view.modes.kinds[mode]}",
+            "title": f"Mode {mode + 1}: {frequency:.2f} Hz, {view.modes.kinds[mode]}",
             "quantity": "mode shape, largest value 1",
             "signed": True,
         }
         for mode, frequency in enumerate(frequencies)
     ]
-    return states + modes
+    sheet = {
+        "floor": view.title,
+        "reference": f"Reference {view.reference or '–'}, revision {view.revision or '–'}",
+        "caution": CAUTION,
+    }
+    return [scene | sheet for scene in [*states, *modes]]
 
 
 def _write_input(view: FloorView, scenes: list[dict[str, Any]], path: Path) -> None:
@@ -126,4 +132,4 @@ def _left_out(missing: list[str], reason: str) -> str:
     if not missing:
         return ""
     reason = reason or "the drawing process wrote nothing"
-    return f"3-D views left out: {', '.join(missing)}; {reason}. All other papers are complete."
+    return f"left out {', '.join(missing)}; {reason}. All other papers are complete."

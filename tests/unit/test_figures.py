@@ -9,18 +9,21 @@ from pathlib import Path
 import matplotlib
 import numpy as np
 import pytest
+from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 from matplotlib.text import Text
 from numpy.typing import NDArray
+from shapely import LineString, MultiPoint, Point, box
 
 from fem.mesh import Mesh
 from postprocess import child, figures
 from postprocess.colours import DEFLECTION, SIGNED
 from postprocess.deflection_figure import contour_levels
-from postprocess.drawing import CAUTION, number
+from postprocess.drawing import CAUTION, number, paper_scale
 from postprocess.figures import DRAWINGS, write_figures
-from postprocess.load_figure import departures
+from postprocess.jack_labels import label_jacks, shortened
+from postprocess.load_figure import change_words, departures
 from postprocess.moment_figure import moment_levels
 from postprocess.plan_items import marks
 from postprocess.view import FloorView
@@ -79,8 +82,8 @@ def test_plan_names_jacks_ratios_and_items(floor_view: FloorView, drawn: dict[st
     for part in (
         "Datum corner",
         "Scale 1:25",
-        "E1 Rack, 840 kg",
-        "L1 Partition, 0.8 kN/m",
+        "1 Rack, 840 kg",
+        "2 Partition, 0.8 kN/m",
         "Tiles $5, 0.50 kPa",
     ):
         assert part in said.replace("  ", " ")
@@ -129,6 +132,8 @@ def test_moment_sheet_warns_of_corners(floor_view: FloorView, drawn: dict[str, F
     said = words(drawn["moments-service"])
     for part in ("kN·m/m", "sagging", "singular", "99 % of the slab's area", "M1, greater principal"):
         assert part in said
+    for part in ("do not read values at the corner itself", "values at points", "strip averages at jacks are in"):
+        assert part in said
     bare = replace(floor_view, re_entrant_corners=np.zeros((0, 2)))
     assert "singular" not in words(DRAWINGS["moments-service"](bare))
 
@@ -139,6 +144,7 @@ def test_mode_sheet_gives_frequencies_and_shares(floor_view: FloorView, drawn: d
         assert f"Mode {mode + 1}: {modes.frequencies[mode]:.2f} Hz, {modes.kinds[mode]}" in said
     assert f"heave {100 * modes.heave[0]:.0f} %" in said
     assert "Mode 7" not in said
+    assert "need not add up to 100 %" in said
 
 
 def test_departures_from_the_tributary_estimate(floor_view: FloorView) -> None:
@@ -184,8 +190,106 @@ def test_colour_maps_step_evenly_in_lightness() -> None:
             assert np.abs(part).max() / np.abs(part).mean() < 2
 
 
-def test_marks_count_each_kind(floor_view: FloorView) -> None:
-    assert marks(floor_view.items + floor_view.items[:1]) == ("E1", "L1", "F1", "E2")
+@pytest.mark.parametrize(
+    ("first", "second", "expected"),
+    [
+        ("E1", "F1", ("1", "2", "3")),
+        ("7", "F1", ("a", "b", "c")),
+        ("7", "B", ("item 1", "item 2", "item 3")),
+        ("7", "north", ("item 1", "item 2", "item 3")),
+        ("7 ", "Item 2", ("a", "b", "c")),
+    ],
+)
+def test_marks_of_items_are_no_ids_of_jacks(
+    floor_view: FloorView, first: str, second: str, expected: tuple[str, ...]
+) -> None:
+    schedule = floor_view.schedule
+    view = replace(floor_view, schedule=replace(schedule, ids=(first, second, *schedule.ids[2:])))
+    assert marks(view) == expected
+    clash = replace(view, schedule=replace(schedule, ids=("7", "x", "item 2", *schedule.ids[3:])))
+    assert marks(clash) == ("item 1*", "item 2*", "item 3*")
+
+
+def test_marks_touch_their_items_and_cover_nothing_else(floor_view: FloorView, drawn: dict[str, Figure]) -> None:
+    """The line load's mark is on its line, the finish's within its area; a line leads from the rack's to a foot."""
+    ax = drawn["plan"].axes[2]
+    tags = {text.get_text(): Point(text.get_position()) for text in ax.texts if text.get_text() in {"1", "2", "3"}}
+    rack, partition, tiles = (item.shape for item in floor_view.items)
+    assert tags["2"].distance(partition) < 1e-6
+    assert tiles.contains(tags["3"].buffer(1.5 / paper_scale(ax)))
+    leader = LineString(np.transpose(next(line for line in ax.lines if line.get_gid() == "leader").get_data()))
+    assert leader.distance(rack) < 1e-6
+    assert leader.distance(tags["1"]) < 1e-6
+    assert leader.length * paper_scale(ax) < 15
+    for tag in tags.values():
+        clear = np.hypot(*(floor_view.schedule.xy - tag.coords[0]).T).min() * paper_scale(ax)
+        assert clear > 3.0  # radii of a jack's symbol, 1.4 mm, and of a mark, at least 1.6 mm
+    assert tags["1"].distance(rack) * paper_scale(ax) > 1.6
+
+
+def test_labels_are_nearest_to_their_own_jack(floor_view: FloorView) -> None:
+    ax = DRAWINGS["plan"](floor_view).axes[2]
+    xy = floor_view.schedule.xy
+    boxes = label_jacks(ax, floor_view, [f"{name}\n0.93\nA7" for name in floor_view.schedule.ids], 7.0)
+    distance = np.array([[box(*place).distance(Point(jack)) for jack in xy] for place in boxes])
+    own = distance.diagonal().copy()
+    np.fill_diagonal(distance, np.inf)
+    assert np.all(distance.min(axis=1) > 2 * own)
+    assert own.max() * paper_scale(ax) < 4.0  # no label had to go far on this roomy plan
+
+
+def test_an_overlong_id_is_shortened_and_the_others_stay(floor_view: FloorView) -> None:
+    schedule = floor_view.schedule
+    view = replace(floor_view, schedule=replace(schedule, ids=("column-by-the-northern-stair-7", *schedule.ids[1:])))
+    for name in ("plan", "loads"):
+        said = words(DRAWINGS[name](view))
+        assert "northern-stair" not in said
+        assert "…" in said
+        assert all(other in said for other in schedule.ids[1:])
+    assert "in full in the jack schedule" in words(DRAWINGS["plan"](view))
+
+
+@pytest.mark.parametrize(("text", "short"), [("A1", "A1"), ("abcdefghij", "abcdefghij"), ("abcdefghijk", "abcde…hijk")])
+def test_shortened(text: str, short: str) -> None:
+    assert shortened(text, 10) == short
+
+
+def test_labels_of_loads_are_seven_points(floor_view: FloorView, drawn: dict[str, Figure]) -> None:
+    labels = [text for text in drawn["loads"].axes[2].texts if text.get_text().startswith("J")]
+    assert len(labels) == len(floor_view.schedule)
+    assert min(float(label.get_fontsize()) for label in labels) >= 7.0
+
+
+@pytest.mark.parametrize(
+    ("percent", "said"),
+    [
+        *((12.3, "+12 %"), (0.2, "0 %"), (-0.4, "0 %"), (-25.2, "−25 %")),
+        *((14.6, "+14.6 %"), (15.4, "+15.4 %"), (-14.96, "−14.96 %"), (-15.04, "−15.04 %")),
+    ],
+)
+def test_differences_show_their_side_of_the_limit(percent: float, said: str) -> None:
+    assert change_words(percent) == said
+
+
+@pytest.mark.parametrize("name", ["deflection-bare", "deflection-service", "deflection-full"])
+def test_extremes_and_values_of_contours_keep_clear(floor_view: FloorView, drawn: dict[str, Figure], name: str) -> None:
+    """No box or value lies on a jack or on another."""
+    figure = drawn[name]
+    FigureCanvasAgg(figure).draw()
+    ax = figure.axes[2]
+    places = [text.get_window_extent() for text in ax.texts]
+    assert len(places) > 4
+    boxes = [box(*place.extents) for place in places]
+    upright = [place for place, text in zip(boxes, ax.texts, strict=True) if text.get_rotation() == 0]
+    jacks = MultiPoint(ax.transData.transform(floor_view.schedule.xy))
+    assert not any(place.intersects(jacks) for place in upright)
+    assert not any(one.intersects(other) for one in upright for other in boxes if one is not other)
+
+
+def test_characters_without_a_glyph_are_drawn_silently(floor_view: FloorView, tmp_path: Path) -> None:
+    """Warnings are errors here."""
+    figures.draw(replace(floor_view, title="\N{CJK UNIFIED IDEOGRAPH-90E8} floor"), tmp_path, ["loads"])
+    assert {file.name for file in tmp_path.iterdir()} == {"loads.png", "loads.pdf"}
 
 
 @pytest.mark.parametrize(("value", "text"), [(-1.234, "−1.23"), (-0.001, "0.00"), (2.5, "2.50")])

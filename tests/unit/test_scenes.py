@@ -9,8 +9,20 @@ import numpy as np
 import pytest
 
 from postprocess import child
-from postprocess.scene_child import exaggeration, jack_cylinders, slab_surface
-from postprocess.scenes import render_scenes
+from postprocess.drawing import CAUTION
+from postprocess.scene_child import (
+    BAND,
+    LIFT,
+    STAND,
+    WINDOW,
+    exaggeration,
+    framing,
+    jack_cylinders,
+    plain,
+    slab_surface,
+    view_axes,
+)
+from postprocess.scenes import render_scenes, scene_list
 from postprocess.view import FloorView
 
 EXPECTED = [f"scene-deflection-{state}.png" for state in ("bare", "service", "full")]
@@ -41,6 +53,7 @@ def test_crash_of_the_child(floor_view: FloorView, tmp_path: Path, monkeypatch: 
     assert outcome.files == ()
     assert all(name in outcome.left_out for name in EXPECTED)
     assert "graphics library" in outcome.left_out
+    assert "3-D" not in outcome.left_out  # the caller begins with these words
 
 
 def test_pictures_before_a_crash_are_kept(
@@ -95,3 +108,28 @@ def test_cylinders_stand_between_base_and_slab() -> None:
 def test_exaggeration_is_round(spread: float, factor: float) -> None:
     """0.08 × 15 m = 1.2 m over the range of values, rounded down to a round factor."""
     assert exaggeration(np.array([0.0, spread]), 15.0) == pytest.approx(factor)
+
+
+def test_scenes_carry_the_words_of_a_sheet(floor_view: FloorView) -> None:
+    for scene in scene_list(floor_view):
+        assert scene["floor"] == floor_view.title
+        assert scene["reference"] == "Reference T-1, revision B"
+        assert scene["caution"] == CAUTION
+    assert plain("cost $5, not $6") == r"cost \$5, not \$6"
+
+
+@pytest.mark.parametrize("sides", [(11.0, 10.6), (40.0, 4.0), (4.0, 40.0)])
+def test_the_floor_stands_between_title_and_colour_bar(sides: tuple[float, float]) -> None:
+    """Jacks and the largest drawn heights stay in the band, in a parallel projection made anew from its definition."""
+    x, y = sides
+    xy, diagonal = np.array([[0, 0], [x, 0], [x, y], [0, y]]), np.hypot(x, y)
+    middle, half = framing(xy, 0.125)
+    right, up, out = view_axes()
+    np.testing.assert_allclose(np.cross(right, up), out, atol=1e-12)
+    heights = np.array([-(LIFT + STAND) * diagonal - 0.0625, LIFT * diagonal + 0.0625])
+    corners = np.column_stack([np.repeat(xy, 2, axis=0), np.tile(heights, 4)]) - middle
+    high, wide = (corners @ up / half + 1) / 2, (corners @ right / half * WINDOW[1] / WINDOW[0] + 1) / 2
+    assert high.min() >= BAND[0] - 1e-9
+    assert high.max() <= BAND[1] + 1e-9
+    assert wide.min() >= 0.02
+    assert wide.max() <= 0.98
