@@ -86,15 +86,15 @@ class MeshCheck:
         }
 
 
-def solve(floor: Floor) -> Solution:
-    """Three load states and the modes of a floor; one factorisation serves both."""
+def solve(floor: Floor, modes: int = MODES) -> Solution:
+    """Three load states and the lowest modes of a floor; one factorisation serves both."""
     case, model = floor.case, floor.model
     rates = case.jacks.rates
     factor = model.factor(rates)
     names = list(state_factors(case))
     results = solve_states(model, floor.state_loads(), rates, case.jacks.advance, factor)
     states = dict(zip(names, results, strict=True))
-    modes = solve_modes(model, rates, MODES, factor)
+    shapes = solve_modes(model, rates, modes, factor)
     bending = BendingField.from_displacement(
         floor.sampler,
         model.plate,
@@ -111,16 +111,17 @@ def solve(floor: Floor) -> Solution:
         strip=case.jacks.footprint + case.slab.thickness,
         corners=re_entrant_corners(case.slab.plan),
     )
-    return Solution(floor, states, modes, bending, dict(zip(names, moments, strict=True)))
+    return Solution(floor, states, shapes, bending, dict(zip(names, moments, strict=True)))
 
 
 def check_mesh(solution: Solution) -> MeshCheck:
     """Solve again on one refinement (or, for a very large slab, on a coarser mesh) and compare."""
     floor = solution.floor
+    modes = solution.modes.heave_mode + 2
     if floor.model.space.unknowns <= REFINEMENT_LIMIT:
-        other, name = solve(floor.refined()), REFINED
+        other, name = solve(floor.refined(), modes), REFINED
     else:
-        other, name = solve(_coarser(floor)), "a mesh of twice the edge length"
+        other, name = solve(_coarser(floor), modes), "a mesh of twice the edge length"
     return MeshCheck(
         name,
         _percent(solution.largest_jack_load, other.largest_jack_load),

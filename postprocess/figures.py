@@ -31,7 +31,9 @@ RESOLUTION = 130
 HEAVY = 3_000_000
 """Bytes from which a sheet of vectors is too slow to open."""
 SETTINGS: dict[Any, Any] = {
-    "pdf.fonttype": 42,
+    "pdf.fonttype": 3,  # text stays text; cutting TrueType fonts to size would take a fifth of all drawing
+    "pdf.compression": 3,
+    "axes.titley": 1.0,  # where titles stand anyway; searching a free place takes a second
     "font.family": ["DejaVu Sans"],
     "text.usetex": False,
     "axes.unicode_minus": True,
@@ -46,7 +48,7 @@ DRAWINGS: dict[str, Callable[[FloorView], Figure]] = {
     "loads": load_figure,
 }
 """Name of the file without its ending -> drawing."""
-ASIDE = tuple(name for name in DRAWINGS if name.startswith("moments"))
+ASIDE = (*(name for name in DRAWINGS if name.startswith("moments")), "loads")
 """Drawings that a second process makes meanwhile: about half of the work."""
 
 
@@ -66,7 +68,7 @@ def draw(view: FloorView, folder: Path, names: Iterable[str]) -> None:
         warnings.filterwarnings("ignore", "Glyph .* missing from", UserWarning)
         for name in names:
             figure = DRAWINGS[name](view)
-            figure.savefig(folder / f"{name}.png", dpi=RESOLUTION, pil_kwargs={"compress_level": 3})
+            figure.savefig(folder / f"{name}.png", dpi=RESOLUTION, pil_kwargs={"compress_level": 1})
             _save_sheet(figure, folder / f"{name}.pdf", f"{view.title}: {name}")
 
 

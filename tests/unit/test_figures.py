@@ -52,7 +52,7 @@ def test_every_drawing_is_written_twice(floor_view: FloorView, tmp_path: Path) -
     for file in files:
         start = b"%PDF" if file.suffix == ".pdf" else b"\x89PNG"
         assert file.read_bytes().startswith(start)
-    assert b"/CIDFontType2" in (tmp_path / "new" / "figures" / "plan.pdf").read_bytes()
+    assert b"/Subtype /Type3" in (tmp_path / "new" / "figures" / "plan.pdf").read_bytes()
     assert dict(matplotlib.rcParams) == before
 
 
