@@ -17,6 +17,8 @@ Ints = NDArray[np.int64]
 _REFINEMENTS = 8
 _SETTLED = 1e-14
 """Refinement stops at this many steps, or when a correction is below this part of the solution or shrinks no more."""
+_TRUSTED = 1e-6
+"""The last correction must have been below this part of the solution."""
 
 
 class Factor:
@@ -48,16 +50,21 @@ class Factor:
     def solve(self, right: Floats) -> Floats:
         """Solution for right-hand sides (n, k), refined with the residual (Wilkinson 1963)."""
         solution = self.solve_once(right)
-        before = np.inf
+        last = np.inf
         for _ in range(_REFINEMENTS):
             correction = self.solve_once(right - self._product(solution))
-            solution = solution + correction
-            size = np.abs(correction).max()
-            if size <= _SETTLED * np.abs(solution).max() or size > before / 2:
+            size = np.abs(correction).max() / max(np.abs(solution).max(), np.finfo(float).tiny)
+            if not size <= last / 2:
                 break
-            before = size
-        if not np.isfinite(solution).all():
-            raise ModelError("the floor is free to move: its stiffness matrix is singular")
+            solution = solution + correction
+            last = size
+            if size <= _SETTLED:
+                break
+        if not last <= _TRUSTED:
+            raise ModelError(
+                "the stiffness matrix cannot be solved to six digits: the slab is free to move, or its plan has edges "
+                "so near each other that the mesh has needles; keep openings and edges 20 mm apart or more"
+            )
         return solution
 
     def solve_once(self, right: Floats) -> Floats:
