@@ -23,7 +23,7 @@ from scipy import sparse
 from scipy.spatial import KDTree
 
 from fem.quadrature import line_rule
-from fem.sampling import Sampler
+from fem.sampling import Sampler, ring_rule
 
 Floats = NDArray[np.float64]
 
@@ -60,11 +60,7 @@ class ConcentratedForces:
             _cap_rule(float(self.radius[i] / self.reach[i]) ** 2, int(count))
             for i, count in zip(number, rings, strict=True)
         ]
-        owner = np.repeat(number, [len(weight) for _, weight in rules])
-        offset = np.concatenate([np.zeros((0, 2)), *(points for points, _ in rules)])
-        weights = np.concatenate([np.zeros(0), *(weight for _, weight in rules)])
-        xy = self.xy[owner] + self.reach[owner, None] * offset
-        return sampler.weighted_points(len(self.xy), owner, xy, weights).rows
+        return sampler.rounds(len(self.xy), number, self.xy[number], self.reach[number], rules).rows
 
     def moments(self, xy: Floats, forces: Floats, poissons_ratio: float) -> Floats:
         """(p, 3) Mx, My, Mxy at (p, 2) of the forces on their discs less the same on their caps.
@@ -106,12 +102,8 @@ def _cap_rule(ratio: float, rings: int) -> tuple[Floats, Floats]:
 
     Gauss points in r and even steps around, three to a radius of rings: exact for the density itself.
     """
-    r, ring = line_rule(2 * rings - 1)
-    spokes = 3 * rings
-    angle = 2 * np.pi * (np.arange(spokes) + 0.5) / spokes
-    points = r[:, None, None] * np.stack([np.cos(angle), np.sin(angle)], axis=-1)
-    weight = 2 * r * ring * _cap(ratio)(r**2)
-    return points.reshape(-1, 2), np.repeat(weight / spokes, spokes)
+    r, weight = line_rule(2 * rings - 1)
+    return ring_rule(r, 2 * r * weight * _cap(ratio)(r**2))
 
 
 @cache

@@ -122,14 +122,8 @@ class Sampler:
         Raises ModelError for points off the mesh.
         """
         xy = np.asarray(xy, dtype=float).reshape(-1, 2)
-        return self.weighted_points(len(xy), np.arange(len(xy)), xy, np.ones(len(xy)))
-
-    def weighted_points(self, count: int, row: Ints, xy: Floats, weights: Floats) -> Footprints:
-        """`count` footprints made of points (q, 2) with weights; row: (q,) the footprint of each."""
-        pair = row * np.int64(len(self._triangles)) + self.locate(xy)
-        pairs, owner = np.unique(pair, return_inverse=True)
-        piece_row, triangle = np.divmod(pairs, len(self._triangles))
-        return self._footprints(count, piece_row, triangle, owner=owner, xy=xy, weights=weights)
+        number = np.arange(len(xy))
+        return self._footprints(len(xy), number, self.locate(xy), owner=number, xy=xy, weights=np.ones(len(xy)))
 
     def locate(self, xy: Floats) -> Ints:
         """(n,) a triangle that holds each point (n, 2); a point on an edge belongs to either side.
@@ -162,12 +156,22 @@ class Sampler:
         xy = np.asarray(xy, dtype=float).reshape(-1, 2)
         rings = np.maximum(DISC_RINGS, np.ceil(2 * diameter / self.edge_length(xy)).astype(int))
         rules = [polar_rule(int(count)) for count in rings]
-        owner = np.repeat(np.arange(len(xy)), [len(weight) for _, weight in rules])
+        return self.rounds(len(xy), np.arange(len(xy)), xy, np.full(len(xy), diameter / 2), rules)
+
+    def rounds(
+        self, count: int, row: Ints, centres: Floats, radius: Floats, rules: Sequence[tuple[Floats, Floats]]
+    ) -> Footprints:
+        """`count` footprints, of which those numbered `row` (r,) are round: rules of points in the unit disc and
+        weights, scaled to `radius` (r,) about `centres` (r, 2), m. Raises ModelError for one that leaves the mesh."""
+        place = np.repeat(np.arange(len(rules)), [len(weight) for _, weight in rules])
         offset = np.concatenate([np.zeros((0, 2)), *(points for points, _ in rules)])
         weights = np.concatenate([np.zeros(0), *(weight for _, weight in rules)])
-        spread = xy[owner] + diameter / 2 * offset
-        _require_all(np.bincount(owner, self._nearest(spread) < 0, len(xy)) == 0, "disc", xy)
-        return self.weighted_points(len(xy), owner, spread, weights)
+        xy = centres[place] + radius[place, None] * offset
+        home = self._nearest(xy)
+        _require_all(np.bincount(place, home < 0, len(centres)) == 0, "disc", centres)
+        pairs, owner = np.unique(row[place] * np.int64(len(self._triangles)) + home, return_inverse=True)
+        piece_row, triangle = np.divmod(pairs, len(self._triangles))
+        return self._footprints(count, piece_row, triangle, owner=owner, xy=xy, weights=weights)
 
     def pads(self, xy: Floats, side: float) -> Footprints:
         """Square pads of `side` m, parallel to the axes, centred at (n, 2)."""
@@ -281,8 +285,13 @@ def polar_rule(rings: int) -> tuple[Floats, Floats]:
 
     Exact up to degree 2 · rings − 1; all points lie inside.
     """
-    s, ring = line_rule(2 * rings - 1)
-    spokes = 3 * rings
+    s, weight = line_rule(2 * rings - 1)
+    return ring_rule(np.sqrt(s), weight)
+
+
+def ring_rule(radii: Floats, weights: Floats) -> tuple[Floats, Floats]:
+    """Points (q, 2) on rings about the origin, three to a ring for every ring there is, and their weights (q,)."""
+    spokes = 3 * len(radii)
     angle = 2 * np.pi * (np.arange(spokes) + 0.5) / spokes
-    points = np.sqrt(s)[:, None, None] * np.stack([np.cos(angle), np.sin(angle)], axis=-1)
-    return points.reshape(-1, 2), np.repeat(ring / spokes, spokes)
+    points = radii[:, None, None] * np.stack([np.cos(angle), np.sin(angle)], axis=-1)
+    return points.reshape(-1, 2), np.repeat(weights / spokes, spokes)
