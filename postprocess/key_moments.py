@@ -12,14 +12,12 @@ from shapely import Polygon
 
 from fem.bending import BendingField
 from fem.moments import principal_moments
-from fem.quadrature import line_rule
+from postprocess.sections import strip_sections
 
 Floats = NDArray[np.float64]
 
 SPAN = 1.5
 """Neighbours further apart than this many times the median distance do not count as a span between jacks."""
-SECTION_DEGREE = 31
-"""Sixteen Gauss points across a strip: moments bend sharply at the rim of a housing."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -52,9 +50,15 @@ def key_moments(
     jack_xy: (n, 2), m. strip: width of averaging, m: footprint plus thickness. corners: (c, 2) re-entrant corners,
     near which (one strip) thin-plate moments are singular and no span is looked at.
     """
-    along_y = _section_means(field, _sections(plan, jack_xy, np.array([0.0, strip / 2])))
-    along_x = _section_means(field, _sections(plan, jack_xy, np.array([strip / 2, 0.0])))
-    at_jacks = np.stack([along_y[:, 0], along_x[:, 1]], axis=1)
+    widths = np.full(len(jack_xy), strip)
+    for_x, for_y = (strip_sections(plan, jack_xy, widths, along) for along in ("y", "x"))
+    at_jacks = np.stack(
+        [
+            for_x.means(_at(field, for_x.points))[:, 0],
+            for_y.means(_at(field, for_y.points))[:, 1],
+        ],
+        axis=1,
+    )
     spans = span_points(plan, jack_xy, corners, strip)
     in_spans = field.moments(spans)
     return tuple(
@@ -62,35 +66,26 @@ def key_moments(
     )
 
 
-def _section_means(field: BendingField, sections: Floats) -> Floats:
-    """(n, 3, s) means of Mx, My, Mxy over straight sections (n, 2, 2)."""
-    position, weight = line_rule(SECTION_DEGREE)
-    start, end = sections[:, 0], sections[:, 1]
-    xy = start[:, None] + position[None, :, None] * (end - start)[:, None]
-    found = field.moments(xy.reshape(-1, 2))
-    return np.asarray(np.einsum("q,nqms->nms", weight, found.reshape(len(sections), len(weight), *found.shape[1:])))
-
-
-def span_points(plan: Polygon, jack_xy: Floats, corners: Floats, clearance: float) -> Floats:
-    """(s, 2) middles between neighbouring jacks (Delaunay), where the slab is whole from one jack to the other."""
+def span_pairs(plan: Polygon, jack_xy: Floats) -> NDArray[np.int64]:
+    """(s, 2) numbers of neighbouring jacks (Delaunay) between which the slab is whole."""
     triangles = Delaunay(jack_xy).simplices
     pairs = np.unique(np.sort(triangles[:, [[0, 1], [1, 2], [2, 0]]].reshape(-1, 2), axis=1), axis=0)
     ends = jack_xy[pairs]
     length = np.hypot(*(ends[:, 1] - ends[:, 0]).T)
     shapely.prepare(plan)
     keep = (length <= SPAN * np.median(length)) & shapely.covers(plan, shapely.linestrings(ends))
-    middle = ends[keep].mean(axis=1)
+    return np.asarray(pairs[keep], dtype=np.int64)
+
+
+def span_points(plan: Polygon, jack_xy: Floats, corners: Floats, clearance: float) -> Floats:
+    """(s, 2) middles of such pairs that are further than `clearance` from all corners."""
+    middle = jack_xy[span_pairs(plan, jack_xy)].mean(axis=1)
     if len(corners):
         middle = middle[shapely.distance(shapely.points(middle), shapely.multipoints(corners)) > clearance]
     return np.asarray(middle)
 
 
-def _sections(plan: Polygon, xy: Floats, half: Floats) -> Floats:
-    """(n, 2, 2) for each point the straight section from −half to +half, as far as it lies on the slab around it."""
-    sections = np.stack([xy - half, xy + half], axis=1)
-    shapely.prepare(plan)
-    for i in np.flatnonzero(~shapely.covers(plan, shapely.linestrings(sections))):
-        parts = shapely.get_parts(shapely.intersection(plan, shapely.linestrings(sections[i])))
-        nearest = int(np.argmin(shapely.distance(parts, shapely.points(xy[i]))))
-        sections[i] = shapely.get_coordinates(parts[nearest])[[0, -1]]
-    return np.asarray(sections)
+def _at(field: BendingField, xy: Floats) -> Floats:
+    """(n, q, 3, s) moments at places (n, q, 2)."""
+    found = field.moments(xy.reshape(-1, 2))
+    return found.reshape(*xy.shape[:2], *found.shape[1:])
