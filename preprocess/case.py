@@ -8,7 +8,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from math import pi
 from pathlib import Path
+from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
@@ -158,6 +160,55 @@ class Lift:
 
 
 @dataclass(frozen=True)
+class Mat:
+    """Welded fabric or bars: diameter and pitch, m, of the wires along x and of those along y."""
+
+    name: str
+    diameter: tuple[float, float]
+    pitch: tuple[float, float]
+
+    @property
+    def depth(self) -> float:
+        """Wires along x and along y one above the other, m."""
+        return sum(self.diameter)
+
+    @property
+    def volume(self) -> float:
+        """Steel without laps, m³ on a square metre of slab."""
+        return sum(pi / 4 * d**2 / pitch for d, pitch in zip(self.diameter, self.pitch, strict=True))
+
+
+@dataclass(frozen=True)
+class Reinforcement:
+    """The two layers of steel. bottom, top: None where the program is to choose.
+
+    bottom_cover, top_cover: from the face to the outer wires, m. bottom_outer, top_outer: the wires nearest the face,
+    those along x or along y. fyk: characteristic yield strength, Pa. trimmer_diameter: of the diagonal bars at
+    re-entrant corners, m.
+    """
+
+    bottom: Mat | None
+    top: Mat | None
+    bottom_cover: float
+    top_cover: float
+    bottom_outer: Literal["x", "y"]
+    top_outer: Literal["x", "y"]
+    fyk: float
+    trimmer_diameter: float
+
+
+@dataclass(frozen=True)
+class Factors:
+    """changes: the values that replace those which the standards recommend, by name, in SI.
+
+    equipment: whether machines and racks come and go ("variable") or stay for good ("permanent").
+    """
+
+    changes: Mapping[str, float]
+    equipment: Literal["variable", "permanent"]
+
+
+@dataclass(frozen=True)
 class MeshSettings:
     """Edge lengths in m; None leaves the choice to `preprocess.meshing`. jack_size grades the mesh to the jacks."""
 
@@ -183,3 +234,5 @@ class Case:
     target: Target
     lift: Lift | None
     mesh: MeshSettings
+    reinforcement: Reinforcement | None
+    factors: Factors

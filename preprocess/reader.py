@@ -16,6 +16,7 @@ from preprocess.files import FILE_ALLOWED, NO_SUCH_FILE, decode, parse_toml, rea
 from preprocess.jack_list import JackRow, read_jack_list
 from preprocess.layout import jack_layout_problems, load_problems, plan_of
 from preprocess.mesh_budget import mesh_problems
+from preprocess.reinforcement import reinforcement_problems
 from preprocess.schema import CASE_FILE, DEFAULT_FILES, CaseFile, cross_problems
 from preprocess.si import to_case
 from preprocess.springs import Catalogue, read_catalogue
@@ -40,7 +41,8 @@ def read_case(folder: str | Path) -> Case:
     catalogue, catalogue_problems = _catalogue(folder, data)
     rows, jack_problems = _jacks(folder, data, catalogue, plan)
     problems += [*cross_problems(data), *plan_problems, *load_problems(plan, data)]
-    problems += [*mesh_problems(plan, len(rows), data), *catalogue_problems, *jack_problems]
+    problems += [*reinforcement_problems(data), *mesh_problems(plan, len(rows), data)]
+    problems += [*catalogue_problems, *jack_problems]
     if problems or file is None or plan is None or catalogue is None:
         raise InputError(_in_file_order(problems, data))
     return to_case(folder, file, plan, catalogue.springs, rows)

@@ -6,9 +6,9 @@ Every key carries its unit in its name; `preprocess.si` turns the tables into a 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Annotated, Any, Final
+from typing import Annotated, Any, Final, Literal
 
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import BaseModel, ConfigDict, Field, TypeAdapter
 
 from preprocess.concrete import CEMENT_CLASSES, STRENGTH_CLASSES
 from preprocess.entries import (
@@ -24,6 +24,8 @@ from preprocess.entries import (
     whole_number,
 )
 from preprocess.errors import Problem
+from preprocess.fabrics import MatEntry
+from preprocess.factors import FactorsTable
 from preprocess.validation import location, tables_of
 from preprocess.wording import quoted, shown
 
@@ -35,7 +37,13 @@ DEFAULT_FILES: Final = {"positions": "jacks.csv", "catalogue": "springs.toml"}
 DEFAULT_FOOTPRINT_MM: Final = 150.0
 DEFAULT_FOOT_MM: Final = 100.0
 
+ThicknessMm = Annotated[float, number(30, 1000, "mm")]
+CoverMm = Annotated[float, positive(200, "mm")]
+OuterWires = Annotated[Literal["x", "y"], one_of(("x", "y"), "direction")]
 MeshSizeMm = Annotated[float, number(10, 10_000, "mm")]
+
+THICKNESS_MM = TypeAdapter[float](ThicknessMm)
+COVER_MM = TypeAdapter[float](CoverMm)
 
 
 class Table(BaseModel):
@@ -53,7 +61,7 @@ class ProjectTable(Table):
 class SlabTable(Table):
     outline_mm: list[Point]
     openings_mm: list[list[Point]] = []
-    thickness_mm: Annotated[float, number(30, 1000, "mm")]
+    thickness_mm: ThicknessMm
     density_kg_m3: Annotated[float, number(500, 6000, "kg/m3")] = 2500
     """24 + 1 kN/m3, normal weight with a normal percentage of reinforcement: EN 1991-1-1:2002, Table A.1."""
     strength_class: Annotated[str, one_of(STRENGTH_CLASSES, "strength class")] = "C32/40"
@@ -107,8 +115,20 @@ class LiftTable(Table):
     turns_per_pass: Annotated[float, positive(100)] = 2
     passes: Annotated[int, whole_number(1, 1000)] = 10
     order: Annotated[str, one_of(LIFT_ORDERS, "order")] = "listed"
-    age_days: Annotated[float, positive(36_500, "days")] = 4
+    age_days: Annotated[float, number(1, 36_500, "days")] = 4
     """Lifting after about four days of curing: common practice, no source."""
+
+
+class ReinforcementTable(Table):
+    bottom: MatEntry
+    top: MatEntry
+    bottom_cover_mm: CoverMm
+    top_cover_mm: CoverMm
+    bottom_outer: OuterWires = "x"
+    top_outer: OuterWires = "x"
+    yield_strength_mpa: Annotated[float, number(400, 600, "MPa")] = 500
+    """The range for which the rules of design hold: EN 1992-1-1:2004, 3.2.2(3)P."""
+    trimmer_diameter_mm: Annotated[float, number(6, 40, "mm")] = 12
 
 
 class MeshTable(Table):
@@ -130,6 +150,8 @@ class CaseFile(Table):
     imposed: ImposedTable = ImposedTable(pressure_kpa=0)
     target: TargetTable = TargetTable()
     lift: LiftTable | None = None
+    reinforcement: ReinforcementTable | None = None
+    factors: FactorsTable = FactorsTable()
     mesh: MeshTable = MeshTable()
 
 

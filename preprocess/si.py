@@ -12,6 +12,7 @@ from shapely import Polygon
 from preprocess.case import (
     Case,
     Equipment,
+    Factors,
     Finish,
     Imposed,
     Jacks,
@@ -19,11 +20,14 @@ from preprocess.case import (
     LineLoad,
     MeshSettings,
     Project,
+    Reinforcement,
     Slab,
     Spring,
     Target,
 )
 from preprocess.concrete import Concrete
+from preprocess.fabrics import to_mat
+from preprocess.factors import FactorsTable, changes
 from preprocess.jack_list import JackRow
 from preprocess.plan import open_ring
 from preprocess.schema import (
@@ -33,6 +37,7 @@ from preprocess.schema import (
     LiftTable,
     LineLoadTable,
     MeshTable,
+    ReinforcementTable,
     SlabTable,
 )
 
@@ -60,6 +65,8 @@ def to_case(
         target=Target(file.target.natural_frequency_hz, file.target.load_ratio),
         lift=None if file.lift is None else _lift(file.lift),
         mesh=_mesh(file.mesh),
+        reinforcement=None if file.reinforcement is None else _reinforcement(file.reinforcement),
+        factors=_factors(file.factors),
     )
 
 
@@ -114,3 +121,20 @@ def _lift(table: LiftTable) -> Lift:
 def _mesh(table: MeshTable) -> MeshSettings:
     sizes = (table.size_mm, table.corner_size_mm, table.jack_size_mm)
     return MeshSettings(*(None if size is None else size / 1000 for size in sizes))
+
+
+def _reinforcement(table: ReinforcementTable) -> Reinforcement:
+    return Reinforcement(
+        bottom=to_mat(table.bottom),
+        top=to_mat(table.top),
+        bottom_cover=table.bottom_cover_mm / 1000,
+        top_cover=table.top_cover_mm / 1000,
+        bottom_outer=table.bottom_outer,
+        top_outer=table.top_outer,
+        fyk=1e6 * table.yield_strength_mpa,
+        trimmer_diameter=table.trimmer_diameter_mm / 1000,
+    )
+
+
+def _factors(table: FactorsTable) -> Factors:
+    return Factors(changes(table), table.equipment)

@@ -50,8 +50,3 @@ def earliest_age(ratio: Callable[[int], float], *, latest: int = LATEST) -> int 
     ratio: of a whole age in days; it may account for a modulus, and so moments, that change with age.
     """
     return next((day for day in range(1, latest + 1) if ratio(day) <= 1.0), None)
-
-
-def age_problems(age: float) -> tuple[str, ...]:
-    """An age, days, at which nothing can be said of the concrete."""
-    return () if 1 <= age < float("inf") else (f"age of the concrete {age:g} days: it must be 1 day or more",)

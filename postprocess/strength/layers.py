@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from itertools import product
-from math import isfinite
 from typing import Final, Literal
 
 from postprocess.strength.fabric import Direction, Fabric
@@ -13,8 +12,6 @@ Face = Literal["bottom", "top"]
 
 FACES: Final[tuple[tuple[Face, Direction], ...]] = tuple(product(("bottom", "top"), ("x", "y")))
 """The four things that carry moments, in the order of the design moments of `wood_armer`."""
-THINNEST, THICKEST = 0.075, 0.400
-"""Range of slab thickness, m."""
 
 
 @dataclass(frozen=True)
@@ -88,30 +85,3 @@ class Layers:
         from_own_face = cover + diameter / 2
         depth = self.thickness - from_own_face if mat == tension else from_own_face
         return Wires(fabric.area(direction), depth, diameter, fabric.pitch(direction), cover)
-
-    def problems(self) -> tuple[str, ...]:
-        """What cannot be built: thickness, covers, mats that reach through the slab or lie in one another."""
-        if not (isfinite(self.thickness) and THINNEST <= self.thickness <= THICKEST):
-            return (f"thickness {1e3 * self.thickness:g} mm: it must be from 75 to 400 mm",)
-        found = [problem for face in ("bottom", "top") for problem in self._mat_problems(face)]
-        if not found and self.bottom and self.top:
-            filled = self.cover_bottom + self.bottom.depth + self.cover_top + self.top.depth
-            if filled > self.thickness:
-                found.append(
-                    f"the layers overlap: covers and wires of both take {1e3 * filled:.4g} mm, "
-                    f"the slab has {1e3 * self.thickness:g} mm"
-                )
-        return tuple(found)
-
-    def _mat_problems(self, face: Face) -> list[str]:
-        fabric, cover = self.fabric(face), self.cover(face)
-        if fabric is None:
-            return []
-        if not (isfinite(cover) and cover > 0):
-            return [f"{face} cover {1e3 * cover:g} mm: it must be above 0"]
-        if cover + fabric.depth >= self.thickness:
-            return [
-                f"{face} cover {1e3 * cover:g} mm leaves no effective depth: with {1e3 * fabric.depth:g} mm of wires "
-                f"it reaches through a slab of {1e3 * self.thickness:g} mm"
-            ]
-        return []

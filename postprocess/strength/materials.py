@@ -10,8 +10,6 @@ from postprocess.strength.factors import RECOMMENDED, NationalValues
 MPA: Final = 1e6
 STEEL_MODULUS: Final = 200e9
 """Es, Pa (3.2.7(4))."""
-STRONGEST_CONCRETE: Final = 90 * MPA
-"""fck of the highest class of Table 3.1, Pa."""
 
 
 @dataclass(frozen=True)
@@ -62,13 +60,3 @@ class Materials:
     def with_concrete(self, fck: float) -> Materials:
         """The same steel and values with another concrete strength, Pa: the slab on the day of lifting."""
         return replace(self, fck=fck)
-
-
-def strength_problems(fck: float, fyk: float) -> tuple[str, ...]:
-    """Strengths, Pa, that make no sense: concrete outside Table 3.1, steel outside 3.2.2(3)P (400 to 600 MPa)."""
-    problems = []
-    if not 0 < fck <= STRONGEST_CONCRETE:
-        problems.append(f"concrete strength fck = {fck / MPA:g} MPa: it must be above 0 and at most 90 MPa")
-    if not 400 * MPA <= fyk <= 600 * MPA:
-        problems.append(f"yield strength fyk = {fyk / MPA:g} MPa: it must be from 400 to 600 MPa")
-    return tuple(problems)

@@ -16,10 +16,28 @@ from hypothesis import strategies as st
 from preprocess.case import Case
 from preprocess.errors import InputError, Problem
 from preprocess.reader import read_case
+from preprocess.reinforcement import candidates
 
 CASE, SPRINGS, JACKS = "case.toml", "springs.toml", "jacks.csv"
 OUTLINE = "outline_mm = [[0, 0], [9000, 0], [9000, 6000], [0, 6000]]"
 FIRST_JACK = "J1,450,450,A7"
+
+REINFORCEMENT = """
+[reinforcement]
+bottom = "A252"
+top = "choose"
+bottom_cover_mm = 25
+top_cover_mm = 20
+bottom_outer = "y"
+yield_strength_mpa = 500
+trimmer_diameter_mm = 12
+
+[factors]
+values = "recommended"
+equipment = "variable"
+gamma_c = 1.5
+w_max_mm = 0.3
+"""
 
 
 def edit(folder: Path, name: str, old: str, new: str) -> None:
@@ -62,7 +80,8 @@ BAD_INPUT = [
     (CASE, "load_ratio = [0.75, 1.05]", "load_ratio = 1", "target.load_ratio: got 1: two numbers [lower, upper]"),
     (CASE, "pitch_mm = 3.0", "pitch_mm = 0", "lift.pitch_mm: got 0: a number above 0, at most 50 mm"),
     (CASE, "passes = 10", "passes = 2.5", "lift.passes: got 2.5: a whole number from 1 to 1000"),
-    (CASE, "age_days = 4", "age_days = -4", "lift.age_days: got -4: a number above 0"),
+    (CASE, "age_days = 4", "age_days = -4", "lift.age_days: got -4: a number from 1 to 36,500 days"),
+    (CASE, "age_days = 4", "age_days = 0.9", "lift.age_days: got 0.9: a number from 1 to 36,500 days"),
     (CASE, "[lift]", "[mesh]\nsize_mm = 0.5\n[lift]", "mesh.size_mm: got 0.5: a number from 10 to 10,000 mm"),
     (SPRINGS, "rate_N_mm = 280", "rate_N_mm = -280", 'spring 1 ("A7").rate_N_mm: got -280: a number above 0'),
     (SPRINGS, "rated_load_kN = 7.0", "rated_load_kN = inf", 'spring 1 ("A7").rated_load_kN: got inf: a number above 0'),
@@ -136,6 +155,113 @@ BAD_INPUT = [
     (CASE, "thickness_mm = 125", "thickness_mm = " + 5000 * "[", "a list: got hundreds of brackets inside each other"),
     (SPRINGS, "[[nested]]", "[[nested]", "line 13: got '[[nested]': valid TOML: "),
 ]  # fmt: skip
+
+
+BARS = "bottom = { x_diameter_mm = 10, x_pitch_mm = 150, y_diameter_mm = 8, y_pitch_mm = 200 }"
+
+BAD_STRENGTH = [
+    # fabrics and bars
+    ('"A252"', '"A253"', "reinforcement.bottom: got 'A253': no such fabric; the nearest is \"A252\""),
+    ('"choose"', '"chose"', "reinforcement.top: got 'chose': no such fabric; the nearest is \"choose\""),
+    ('"A252"', '"mesh"', "reinforcement.bottom: got 'mesh': no such fabric; known: A142, A193, A252, A393, choose"),
+    ('"A252"', "252", "reinforcement.bottom: got 252: one of A142, A193, A252, A393, choose, or bars as a table with x_diameter_mm, x_pitch_mm, y_diameter_mm, y_pitch_mm"),
+    ('"A252"', '["A252"]', "reinforcement.bottom: got ['A252']: one of A142, A193"),
+    ('bottom = "A252"', "", "reinforcement.bottom: required, but missing"),
+    ('bottom = "A252"', BARS.replace("= 10", "= 0"), "reinforcement.bottom.x_diameter_mm: got 0: a number above 0, at most 40 mm"),
+    ('bottom = "A252"', BARS.replace("= 8", "= 50"), "reinforcement.bottom.y_diameter_mm: got 50: a number above 0, at most 40 mm"),
+    ('bottom = "A252"', BARS.replace("200", "501"), "reinforcement.bottom.y_pitch_mm: got 501: a number above 0, at most 500 mm"),
+    ('bottom = "A252"', BARS.replace("200", "nan"), "reinforcement.bottom.y_pitch_mm: got nan: a number above 0, at most 500 mm"),
+    ('bottom = "A252"', BARS.replace("150", "10"), "reinforcement.bottom.x_pitch_mm: got 10: more than x_diameter_mm, 10 mm, at most 500 mm"),
+    ('bottom = "A252"', BARS.replace("200", "7.5"), "reinforcement.bottom.y_pitch_mm: got 7.5: more than y_diameter_mm, 8 mm, at most 500 mm"),
+    ('bottom = "A252"', BARS.replace("x_pitch_mm = 150, ", ""), "reinforcement.bottom.x_pitch_mm: required, but missing"),
+    ('bottom = "A252"', BARS.replace("{", "{ x_diamter_mm = 9,"), 'reinforcement.bottom.x_diamter_mm: got 9: no such key; the nearest is "x_diameter_mm"'),
+    ('bottom = "A252"', BARS.replace("= 10", '= "10"'), "reinforcement.bottom.x_diameter_mm: got '10': a number above 0"),
+    # covers and layers in a slab of 125 mm
+    ("bottom_cover_mm = 25", "", "reinforcement.bottom_cover_mm: required, but missing"),
+    ("bottom_cover_mm = 25", "bottom_cover_mm = 0", "reinforcement.bottom_cover_mm: got 0: a number above 0, at most 200 mm"),
+    ("top_cover_mm = 20", "top_cover_mm = nan", "reinforcement.top_cover_mm: got nan: a number above 0, at most 200 mm"),
+    ("top_cover_mm = 20", "top_cover_mm = 201", "reinforcement.top_cover_mm: got 201: a number above 0, at most 200 mm"),
+    ("bottom_cover_mm = 25", "bottom_cover_mm = 109", "reinforcement.bottom_cover_mm: got 109: less than 109 mm, or no effective depth is left: the slab has 125 mm, the wires of A252 take 16 mm"),
+    ("top_cover_mm = 20", "top_cover_mm = 150", "reinforcement.top_cover_mm: got 150: less than 113 mm, or no effective depth is left: the slab has 125 mm, even the wires of A142 take 12 mm"),
+    ('top = "choose"\nbottom_cover_mm = 25', 'top = "A393"\nbottom_cover_mm = 70', "reinforcement: got 126 mm of covers and wires: layers that do not overlap, both within slab.thickness_mm, 125 mm"),
+    ("bottom_cover_mm = 25", "bottom_cover_mm = 78", 'reinforcement.top: got "choose": layers that do not overlap, both within slab.thickness_mm, 125 mm; even A252 at the bottom and A142 at the top make 126 mm of covers and wires'),
+    ('"A252"\ntop = "choose"\nbottom_cover_mm = 25', '"choose"\ntop = "choose"\nbottom_cover_mm = 82', 'reinforcement.bottom and reinforcement.top: got "choose": layers that do not overlap'),
+    ("thickness_mm = 125", "thickness_mm = 74", "slab.thickness_mm: got 74: a number from 75 to 400 mm with [reinforcement]"),
+    ("thickness_mm = 125", "thickness_mm = 400.5", "slab.thickness_mm: got 400.5: a number from 75 to 400 mm with [reinforcement]"),
+    ('bottom_outer = "y"', 'bottom_outer = "z"', "reinforcement.bottom_outer: got 'z': no such direction; known: x, y"),
+    ('bottom_outer = "y"', "bottom_outer = 1", "reinforcement.bottom_outer: got 1: one of x, y"),
+    ('bottom_outer = "y"', "bottom_outr = 1", 'reinforcement.bottom_outr: got 1: no such key; the nearest is "bottom_outer"'),
+    # strengths and factors
+    ("yield_strength_mpa = 500", "yield_strength_mpa = 399", "reinforcement.yield_strength_mpa: got 399: a number from 400 to 600 MPa"),
+    ("yield_strength_mpa = 500", "yield_strength_mpa = 601", "reinforcement.yield_strength_mpa: got 601: a number from 400 to 600 MPa"),
+    ("trimmer_diameter_mm = 12", "trimmer_diameter_mm = 5", "reinforcement.trimmer_diameter_mm: got 5: a number from 6 to 40 mm"),
+    ('values = "recommended"', 'values = "recomended"', "factors.values: got 'recomended': no such set of values; the nearest is \"recommended\""),
+    ('"variable"', '"movable"', "factors.equipment: got 'movable': no such kind of action; the nearest is \"variable\""),
+    ('"variable"', "true", "factors.equipment: got true: one of variable, permanent"),
+    ("gamma_c = 1.5", "gamma_c = 0.5", "factors.gamma_c: got 0.5: a number from 1 to 2.5"),
+    ("gamma_c = 1.5", "gamma_c = nan", "factors.gamma_c: got nan: a number from 1 to 2.5"),
+    ("gamma_c = 1.5", 'gamma_c = "1.5"', "factors.gamma_c: got '1.5': a number from 1 to 2.5"),
+    ("gamma_c = 1.5", "gamma_c = true", "factors.gamma_c: got true: a number from 1 to 2.5"),
+    ("gamma_c = 1.5", "creep_coefficient = 6.1", "factors.creep_coefficient: got 6.1: a number from 0 to 6"),
+    ("gamma_c = 1.5", "gamma_cc = 1.5", 'factors.gamma_cc: got 1.5: no such key; the nearest is "gamma_c"'),
+    ("w_max_mm = 0.3", "w_max = 0.3", 'factors.w_max: got 0.3: no such key; the nearest is "w_max_mm"'),
+    ("w_max_mm = 0.3", "w_max_mm = 0.0003", "factors.w_max_mm: got 0.0003: a number from 0.05 to 1 mm"),
+    # the shape of the tables
+    ("[reinforcement]", "[[reinforcement]]", "…: a table, written [reinforcement] with bottom, top, bottom_cover_mm and top_cover_mm, at least"),
+    ("[factors]", "[[factors]]", "…: a table, written [factors]"),
+]  # fmt: skip
+
+
+@pytest.fixture
+def reinforced_case(small_case: Path) -> Path:
+    """The small case with two layers of steel and two factors."""
+    with (small_case / CASE).open("a", encoding="utf-8") as file:
+        file.write(REINFORCEMENT)
+    return small_case
+
+
+@pytest.mark.parametrize(("old", "new", "expected"), BAD_STRENGTH, ids=[e[:60] for _, _, e in BAD_STRENGTH])
+def test_one_message_for_each_fault_of_steel_and_factors(
+    reinforced_case: Path, old: str, new: str, expected: str
+) -> None:
+    edit(reinforced_case, CASE, old, new)
+    [message] = messages(reinforced_case)
+    assert message.startswith("case.toml: ")
+    assert expected in message
+
+
+def test_all_faults_of_steel_and_factors_at_once(reinforced_case: Path) -> None:
+    """Nine at once, in two tables of one file: a cover is checked though the other mat is not usable."""
+    edit(reinforced_case, CASE, 'top = "choose"', "top = { x_diameter_mm = 10, x_pich_mm = 8, y_diameter_mm = 8, y_pitch_mm = 8 }")
+    edit(reinforced_case, CASE, "bottom_cover_mm = 25", "bottom_cover_mm = 110")
+    edit(reinforced_case, CASE, 'bottom_outer = "y"', 'bottom_outer = "up"')
+    edit(reinforced_case, CASE, "yield_strength_mpa = 500", "yield_strength_mpa = 50")
+    edit(reinforced_case, CASE, "gamma_c = 1.5", "gama_c = 1.5\ngamma_s = 0")
+    edit(reinforced_case, CASE, "age_days = 4", "age_days = 0")
+    assert [message.split(": ")[1] for message in messages(reinforced_case)] == [
+        "lift.age_days",
+        "reinforcement.top.x_pitch_mm",
+        "reinforcement.top.x_pich_mm",
+        "reinforcement.bottom_outer",
+        "reinforcement.yield_strength_mpa",
+        "reinforcement.top.y_pitch_mm",
+        "reinforcement.bottom_cover_mm",
+        "factors.gamma_s",
+        "factors.gama_c",
+    ]
+
+
+def test_thickness_and_steel_are_refused_together(reinforced_case: Path) -> None:
+    """A thickness without meaning for the strength says so beside an unknown fabric; without steel it may stand."""
+    edit(reinforced_case, CASE, "thickness_mm = 125", "thickness_mm = 60")
+    edit(reinforced_case, CASE, '"A252"', '"A25"')
+    thickness, fabric = messages(reinforced_case)
+    assert thickness.startswith("case.toml: slab.thickness_mm: got 60: a number from 75 to 400 mm with [reinf")
+    assert fabric.startswith("case.toml: reinforcement.bottom: got 'A25': no such fabric")
+    path = reinforced_case / CASE
+    text = path.read_text(encoding="utf-8")
+    path.write_text(text[: text.index("[reinforcement]")], encoding="utf-8")
+    assert read_case(reinforced_case).slab.thickness == 0.060
 
 
 @pytest.mark.parametrize(
@@ -355,11 +481,11 @@ TOKENS = [b"nan", b"-1", b"0", b"1e308", b'""', b"[]", b"[[", b"]", b"{}", b",",
     ),
 )
 def test_any_damage_gives_a_case_or_an_input_error(
-    small_case: Path, shared_folder: Path, name: str, cuts: list[tuple[float, int, bytes]]
+    reinforced_case: Path, shared_folder: Path, name: str, cuts: list[tuple[float, int, bytes]]
 ) -> None:
     """Random cuts and insertions in one file: never another exception, never an error without a problem."""
     for file in (CASE, SPRINGS, JACKS):
-        content = (small_case / file).read_bytes()
+        content = (reinforced_case / file).read_bytes()
         for place, length, token in cuts if file == name else []:
             start = int(place * len(content))
             content = content[:start] + token + content[start + length :]
@@ -375,11 +501,11 @@ NUMBERS = st.sampled_from(["nan", "inf", "-1", "0", "1e400", "1e-320", "2.5", "7
 @settings(max_examples=150, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(data=st.data())
 def test_any_number_exchanged_gives_a_sound_case_or_an_input_error(
-    small_case: Path, shared_folder: Path, data: st.DataObject
+    reinforced_case: Path, shared_folder: Path, data: st.DataObject
 ) -> None:
     """Numbers exchanged in otherwise valid files reach deep into the geometry; what passes is sound."""
     for file in (CASE, SPRINGS, JACKS):
-        words = re.split(r"(-?\b\d+(?:\.\d+)?\b)", (small_case / file).read_text(encoding="utf-8"))
+        words = re.split(r"(-?\b\d+(?:\.\d+)?\b)", (reinforced_case / file).read_text(encoding="utf-8"))
         numbers = range(1, len(words), 2)
         for index in data.draw(st.lists(st.sampled_from(numbers), max_size=3)):
             words[index] = data.draw(NUMBERS)
@@ -391,3 +517,4 @@ def test_any_number_exchanged_gives_a_sound_case_or_an_input_error(
         assert case.slab.plan.area > 0
         assert np.isfinite(case.jacks.xy).all()
         assert (case.jacks.rates > 0).all()
+        assert candidates(case) or case.reinforcement is None

@@ -7,7 +7,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from preprocess.case import Case
+from preprocess.case import Case, Factors, Mat, Reinforcement
 from preprocess.reader import read_case
 
 
@@ -81,6 +81,20 @@ def test_target_lift_and_mesh(case: Case) -> None:
     assert (case.lift.pitch, case.lift.turns_per_pass, case.lift.passes) == (0.003, 2, 10)
     assert (case.lift.order, case.lift.age_days) == ("listed", 4)
     assert (case.mesh.size, case.mesh.corner_size, case.mesh.jack_size) == (None, None, None)
+
+
+def test_reinforcement_and_factors(small_case: Path) -> None:
+    """Lengths in m, strength in Pa; a factor that is not given does not change."""
+    with (small_case / "case.toml").open("a", encoding="utf-8") as file:
+        file.write(
+            '[reinforcement]\nbottom = "A252"\ntop = "choose"\nbottom_cover_mm = 25\ntop_cover_mm = 20\n'
+            'bottom_outer = "y"\nyield_strength_mpa = 460\ntrimmer_diameter_mm = 16\n'
+            '[factors]\nequipment = "permanent"\ngamma_c = 1.4\nw_max_mm = 0.2\n'
+        )
+    case = read_case(small_case)
+    bottom = Mat("A252", (0.008, 0.008), (0.2, 0.2))
+    assert case.reinforcement == Reinforcement(bottom, None, 0.025, 0.020, "y", "x", 460e6, 0.016)
+    assert case.factors == Factors({"gamma_c": 1.4, "w_max": 0.0002}, "permanent")
 
 
 def test_jacks_carry_about_nine_tenths_of_their_rating_in_service(case: Case) -> None:
@@ -182,3 +196,5 @@ def test_least_case(small_case: Path) -> None:
     assert len(case.jacks) == 35
     assert case.slab.concrete.strength_class == "C32/40"
     assert case.equipment == case.finishes == case.line_loads == ()
+    assert case.reinforcement is None
+    assert case.factors == Factors({}, "variable")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from postprocess.strength.age import YoungConcrete, age_problems, earliest_age
+from postprocess.strength.age import YoungConcrete, earliest_age
 from preprocess.concrete import Concrete
 
 THICKNESS = 0.125
@@ -46,8 +46,3 @@ def test_never_and_at_once() -> None:
     assert earliest_age(lambda day: 2 * limit / young(day).lifting_moment(THICKNESS)) is None
     assert earliest_age(lambda day: 0.0) == 1
     assert earliest_age(lambda day: 11 / day, latest=10) is None
-
-
-@pytest.mark.parametrize(("age", "count"), [(1, 0), (4, 0), (0.9, 1), (-3, 1), (float("nan"), 1), (float("inf"), 1)])
-def test_age_below_one_day(age: float, count: int) -> None:
-    assert len(age_problems(age)) == count

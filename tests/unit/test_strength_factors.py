@@ -1,14 +1,15 @@
-"""National values: sources, replacements, refusals."""
+"""National values: sources, ranges of the case file, replacements."""
 
 from __future__ import annotations
 
-from dataclasses import asdict
+from dataclasses import asdict, replace
 
 import pytest
+from pydantic import ValidationError
 
-from postprocess.strength.errors import StrengthError
-from postprocess.strength.factors import RECOMMENDED, SOURCES, replace_values, value_problems
-from postprocess.strength.materials import Materials, strength_problems
+from postprocess.strength.factors import RECOMMENDED, SOURCES, UNITS
+from postprocess.strength.materials import Materials
+from preprocess.factors import VALUE_KEYS, FactorsTable, changes
 
 
 def test_every_value_has_a_source() -> None:
@@ -16,42 +17,39 @@ def test_every_value_has_a_source() -> None:
     assert all(source for source in SOURCES.values())
 
 
-@pytest.mark.parametrize("name", sorted(SOURCES))
-def test_recommended_values_are_within_their_own_ranges(name: str) -> None:
-    assert not value_problems({name: getattr(RECOMMENDED, name)})
+def test_lengths_are_those_with_a_unit_in_the_case_file() -> None:
+    assert {name for name, unit in UNITS.items() if unit == "m"} == {
+        key.removesuffix("_mm") for key in VALUE_KEYS if key.endswith("_mm")
+    }
+
+
+def test_every_value_has_a_key_in_the_case_file_and_no_default_there() -> None:
+    """The keys of `[factors]` without their unit are the names of the values; only these know the defaults."""
+    assert sorted(key.removesuffix("_mm") for key in VALUE_KEYS) == sorted(SOURCES)
+    assert changes(FactorsTable()) == {}
+
+
+@pytest.mark.parametrize("key", VALUE_KEYS)
+def test_recommended_values_are_within_the_ranges_of_the_case_file(key: str) -> None:
+    """And arrive as they are: 1 mm in the file is 0.001 m; rounding."""
+    unit = 1000 if key.endswith("_mm") else 1
+    value = getattr(RECOMMENDED, key.removesuffix("_mm"))
+    assert changes(FactorsTable(**{key: unit * value})) == {key.removesuffix("_mm"): pytest.approx(value, rel=1e-15)}
+
+
+@pytest.mark.parametrize("key", VALUE_KEYS)
+def test_no_value_may_be_far_from_the_recommended_one(key: str) -> None:
+    """A slip of the decimal point upwards, or of the unit of a length, is refused."""
+    unit = 1000 if key.endswith("_mm") else 1
+    value = getattr(RECOMMENDED, key.removesuffix("_mm"))
+    for slip in (10 * unit * value, -unit * value, *([value] if unit != 1 else [])):
+        with pytest.raises(ValidationError):
+            FactorsTable(**{key: slip})
 
 
 def test_replacement_leaves_the_recommended_values_alone() -> None:
     """αcc 0.85 lowers fcd by 15 %; the others stay."""
-    changed = replace_values(RECOMMENDED, {"alpha_cc": 0.85})
+    changed = replace(RECOMMENDED, **changes(FactorsTable(alpha_cc=0.85)))
     assert Materials(30e6, 500e6, changed).fcd == pytest.approx(0.85 * Materials(30e6, 500e6).fcd)
     assert RECOMMENDED.alpha_cc == 1.0
     assert {**asdict(changed), "alpha_cc": 1.0} == asdict(RECOMMENDED)
-
-
-def test_all_problems_at_once() -> None:
-    """An unknown name with the nearest known one, and every value that makes no sense with its range and clause."""
-    with pytest.raises(StrengthError) as caught:
-        replace_values(RECOMMENDED, {"alpha_c": 0.85, "gamma_c": 0.5, "gamma_s": float("nan"), "w_max": 0.3})
-    unknown, concrete, steel, crack = caught.value.problems
-    assert '"alpha_cc"' in unknown
-    assert "gamma_c = 0.5" in concrete
-    assert "1 to 2.5 (2.4.2.4(1)" in concrete
-    assert "gamma_s = nan" in steel
-    assert "w_max = 0.3" in crack
-    assert caught.value.exit_code == 2
-
-
-@pytest.mark.parametrize("value", [True, "1.5", None, [1.5], float("inf")])
-def test_not_a_number(value: object) -> None:
-    (problem,) = value_problems({"gamma_c": value})
-    assert "it must be a number" in problem
-
-
-def test_strengths_that_make_no_sense() -> None:
-    assert not strength_problems(32e6, 500e6)
-    low, steel = strength_problems(0.0, 32e6)
-    assert "fck = 0 MPa" in low
-    assert "fyk = 32 MPa" in steel
-    assert len(strength_problems(100e6, 500e6)) == 1
-    assert len(strength_problems(float("nan"), float("nan"))) == 2

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
-from postprocess.strength.factors import RECOMMENDED, replace_values
+from postprocess.strength.factors import RECOMMENDED
 from postprocess.strength.materials import Materials
 from postprocess.strength.shear import greatest_shear, shear_resistance, shear_strength, size_factor
 
@@ -48,6 +50,6 @@ def test_greatest_shear() -> None:
 
 def test_national_value_changes_the_result() -> None:
     """CRd,c = 0.15/γc is 15/18 of the recommended; rounding."""
-    weaker = Materials(32e6, 500e6, replace_values(RECOMMENDED, {"crd_c": 0.15}))
+    weaker = Materials(32e6, 500e6, replace(RECOMMENDED, crd_c=0.15))
     stronger = Materials(32e6, 500e6)
     assert shear_strength(0.1, 0.02, weaker) == pytest.approx(shear_strength(0.1, 0.02, stronger) * 15 / 18, rel=1e-12)

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
-from postprocess.strength.factors import RECOMMENDED, replace_values
+from postprocess.strength.factors import RECOMMENDED
 from postprocess.strength.materials import Materials
 from postprocess.strength.steel_rules import greatest_pitch, least_secondary_steel, maximum_steel, minimum_steel
 
@@ -41,5 +43,5 @@ def test_greatest_pitch(thickness: float, peak: bool, main: float, cross: float)
 
 def test_national_pitch() -> None:
     """A country's own limit takes the place of the recommended one."""
-    strict = Materials(32e6, 500e6, replace_values(RECOMMENDED, {"pitch_main": 0.25}))
+    strict = Materials(32e6, 500e6, replace(RECOMMENDED, pitch_main=0.25))
     assert greatest_pitch(0.2, strict, peak=False).main == 0.25
