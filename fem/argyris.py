@@ -12,6 +12,7 @@ normal of a side, L its length.
 from __future__ import annotations
 
 from functools import cache
+from math import perm
 
 import numpy as np
 from numpy.typing import NDArray
@@ -33,6 +34,8 @@ VERTEX_DERIVATIVES = ((0, 0), (1, 0), (0, 1), (2, 0), (1, 1), (0, 2))
 """Order of the unknowns at a vertex: w, w,x, w,y, w,xx, w,xy, w,yy."""
 CURVATURES = ((2, 0), (0, 2), (1, 1))
 """Order of the second derivatives in a curvature vector: w,xx, w,yy, w,xy."""
+THIRDS = ((3, 0), (2, 1), (1, 2), (0, 3))
+"""Order of the third derivatives: w,xxx, w,xxy, w,xyy, w,yyy."""
 
 
 def _monomials(points: Floats, derivative: tuple[int, int]) -> Floats:
@@ -60,9 +63,26 @@ def _coefficients() -> Floats:
     return np.asarray(inverse + inverse @ (np.eye(UNKNOWNS) - vandermonde @ inverse))  # one Newton step
 
 
+@cache
+def basis_coefficients(derivative: tuple[int, int] = (0, 0)) -> Floats:
+    """(21, 21) coefficients of a derivative of the reference basis in `monomials`, one column a basis function."""
+    place = {(int(a), int(b)): number for number, (a, b) in enumerate(_POWERS)}
+    derive = np.zeros((UNKNOWNS, UNKNOWNS))
+    i, j = derivative
+    for (a, b), column in place.items():
+        if a >= i and b >= j:
+            derive[place[a - i, b - j], column] = perm(a, i) * perm(b, j)
+    return np.asarray(derive @ _coefficients())
+
+
+def monomials(points: Floats) -> Floats:
+    """(p, 21) values of x^a y^b, a + b ≤ 5, at reference points (p, 2)."""
+    return _monomials(points, (0, 0))
+
+
 def reference_basis(points: Floats, derivative: tuple[int, int] = (0, 0)) -> Floats:
     """(p, 21) a derivative of the reference basis at reference points (p, 2)."""
-    return _monomials(points, derivative) @ _coefficients()
+    return monomials(points) @ basis_coefficients(derivative)
 
 
 @cache
@@ -112,6 +132,20 @@ def curvature_map(J: Floats) -> Floats:
         p, q = inverse[:, :, i], inverse[:, :, j]
         rows.append(np.stack([p[:, 0] * q[:, 0], p[:, 1] * q[:, 1], p[:, 0] * q[:, 1] + p[:, 1] * q[:, 0]], axis=-1))
     return np.stack(rows, axis=1)
+
+
+def laplacian_slope_map(J: Floats) -> Floats:
+    """(m, 2, 4) from the third derivatives on the reference triangle to ((∇²w),x, (∇²w),y).
+
+    On the reference triangle ∇²w = g₁₁ ŵ,₁₁ + 2 g₁₂ ŵ,₁₂ + g₂₂ ŵ,₂₂ with the metric g = J⁻¹ J⁻ᵀ; its slope is
+    J⁻ᵀ times that on the reference triangle.
+    """
+    inverse = np.linalg.inv(J)
+    metric = inverse @ inverse.transpose(0, 2, 1)
+    laplacian = np.stack([metric[:, 0, 0], 2 * metric[:, 0, 1], metric[:, 1, 1]], axis=-1)
+    reference = np.zeros((len(J), 2, len(THIRDS)))
+    reference[:, 0, :3] = reference[:, 1, 1:] = laplacian
+    return np.asarray(inverse.transpose(0, 2, 1) @ reference)
 
 
 def to_reference(mesh: Mesh) -> Floats:

@@ -1,4 +1,4 @@
-"""The bending of a solved slab, sharp at concentrated forces: moments at any points of any state."""
+"""The bending of a solved slab, sharp at concentrated forces: moments and shear forces at any points of any state."""
 
 from __future__ import annotations
 
@@ -9,9 +9,10 @@ from numpy.typing import NDArray
 from scipy import sparse
 
 from fem.concentrated import ConcentratedForces
-from fem.moments import moments
+from fem.moment_operator import MomentOperator
 from fem.plate import Plate
 from fem.sampling import Sampler
+from fem.shear_operator import ShearOperator
 from fem.solver import Factor
 
 Floats = NDArray[np.float64]
@@ -54,7 +55,16 @@ class BendingField:
 
     def moments(self, xy: Floats) -> Floats:
         """(p, 3, s) Mx, My, Mxy at points (p, 2), N·m/m, sagging positive."""
-        from_mesh = moments(self.sampler.points(xy), self.plate, self.smooth)
-        nu = self.plate.poissons_ratio
-        peaks = [self.forces.moments(xy, magnitude, nu) for magnitude in self.magnitudes.T]
-        return np.asarray(from_mesh + np.stack(peaks, axis=-1))
+        return self.moments_by(MomentOperator.at(self.sampler, xy, self.forces, self.plate.poissons_ratio))
+
+    def moments_by(self, operator: MomentOperator) -> Floats:
+        """(p, 3, s) as `moments`, by an operator made before for this mesh, these forces and this Poisson's ratio."""
+        return operator.moments(self.plate, self.smooth, self.magnitudes)
+
+    def shear_forces(self, xy: Floats) -> Floats:
+        """(p, 2, s) Qx, Qy at points (p, 2), N/m; signs as in `ShearOperator`."""
+        return self.shear_forces_by(ShearOperator.at(self.sampler, xy, self.forces))
+
+    def shear_forces_by(self, operator: ShearOperator) -> Floats:
+        """(p, 2, s) as `shear_forces`, by an operator made before for this mesh and these forces."""
+        return operator.forces(self.plate, self.smooth, self.magnitudes)

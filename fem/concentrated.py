@@ -8,7 +8,7 @@ only has to follow the caps.
 
 Letters: r distance from the centre, u = r², c radius of the disc, ρ radius of the cap, D = 1. With the difference d,
 the Laplacian Λ of w follows from r Λ′ = ∫ d r dr and the slope from r w′ = ∫ Λ r dr: Timoshenko and
-Woinowsky-Krieger, Theory of Plates and Shells, 2nd ed. 1959, equation (59).
+Woinowsky-Krieger, Theory of Plates and Shells, 2nd ed. 1959, equation (59). The shear force Q = −Λ′ is purely radial.
 """
 
 from __future__ import annotations
@@ -18,6 +18,7 @@ from functools import cache, cached_property
 
 import numpy as np
 from numpy.polynomial import Polynomial
+from numpy.polynomial.polynomial import polyval
 from numpy.typing import NDArray
 from scipy import sparse
 from scipy.spatial import KDTree
@@ -26,6 +27,7 @@ from fem.quadrature import line_rule
 from fem.sampling import Sampler, ring_rule
 
 Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
 
 LEAST_REACH = 1.5
 """A cap narrower than this many disc radii is of no use; the force then stays on its disc."""
@@ -62,29 +64,65 @@ class ConcentratedForces:
         ]
         return sampler.rounds(len(self.xy), number, self.xy[number], self.reach[number], rules).rows
 
-    def moments(self, xy: Floats, forces: Floats, poissons_ratio: float) -> Floats:
-        """(p, 3) Mx, My, Mxy at (p, 2) of the forces on their discs less the same on their caps.
+    def moment_rows(self, xy: Floats, poissons_ratio: float) -> sparse.csr_array:
+        """(3p, n) from forces in N, downward positive, to the moments that they add at (p, 2), N·m/m, sagging positive.
 
-        forces: (n,) in N, downward positive. Moments in N·m/m, sagging positive.
+        It is what the forces make on their discs less what they make on their caps; the Mx of all points, then the
+        My, then the Mxy. The rigidity of the plate does not enter.
         """
-        result = np.zeros((len(xy), 3))
-        number = np.flatnonzero(self.split & (forces != 0))
-        if not len(number) or not len(xy):
-            return result
-        pairs = KDTree(xy).query_ball_point(self.xy[number], self.reach[number])
-        force = np.repeat(number, [len(near) for near in pairs])
-        point = np.concatenate([np.asarray(near, dtype=np.int64) for near in pairs])
+        point, force = self._near(xy)
         arm = xy[point] - self.xy[force]
         u = np.sum(arm**2, axis=1)
         laplacian, slope_over_r = _difference(u, self.radius[force] ** 2, self.reach[force] ** 2)
         nu = poissons_ratio
         bend = laplacian - slope_over_r  # w″
         radial, tangential = -(bend + nu * slope_over_r), -(slope_over_r + nu * bend)
-        n = arm / np.sqrt(np.maximum(u, np.finfo(float).tiny))[:, None]
-        turn = (radial - tangential)[:, None] * np.column_stack([n[:, 0] ** 2, n[:, 1] ** 2, n[:, 0] * n[:, 1]])
-        triple = turn + tangential[:, None] * np.array([1.0, 1.0, 0.0])
-        np.add.at(result, point, forces[force, None] * triple)
+        nx, ny = arm.T / np.sqrt(np.maximum(u, np.finfo(float).tiny))
+        across = radial - tangential
+        triple = [across * nx**2 + tangential, across * ny**2 + tangential, across * nx * ny]
+        return self._rows(len(xy), point, force, triple)
+
+    def laplacian_rows(self, xy: Floats) -> sparse.csr_array:
+        """(p, n) from forces in N, downward positive, to D ∇²w that they add at (p, 2), N; as `moment_rows`."""
+        point, force = self._near(xy)
+        u = np.sum((xy[point] - self.xy[force]) ** 2, axis=1)
+        laplacian, _ = _difference(u, self.radius[force] ** 2, self.reach[force] ** 2)
+        return self._rows(len(xy), point, force, [laplacian])
+
+    def shear_rows(self, xy: Floats) -> sparse.csr_array:
+        """(2p, n) from forces in N, downward positive, to the shear forces that they add at (p, 2), N/m.
+
+        As `moment_rows`; the Qx of all points, then the Qy. Q = −Λ′ points to the force: through a circle about it
+        passes what it has inside on the disc less what it has inside on the cap.
+        """
+        point, force = self._near(xy)
+        arm = xy[point] - self.xy[force]
+        slope_over_r = _difference_slope(np.sum(arm**2, axis=1), self.radius[force] ** 2, self.reach[force] ** 2)
+        return self._rows(len(xy), point, force, [-slope_over_r * arm[:, 0], -slope_over_r * arm[:, 1]])
+
+    def clearance(self, xy: Floats) -> Floats:
+        """(p,) distance of each point (p, 2) from the nearest disc, m; negative inside one."""
+        result = np.full(len(xy), np.inf)
+        size = np.round(self.radius, 6)
+        for radius in np.unique(size):
+            distance, _ = KDTree(self.xy[size == radius]).query(xy)
+            result = np.minimum(result, distance - radius)
         return result
+
+    def _near(self, xy: Floats) -> tuple[Ints, Ints]:
+        """Point (q,) and force (q,) of all pairs of a point (p, 2) and a split force whose cap it lies under."""
+        number = np.flatnonzero(self.split)
+        if not len(number) or not len(xy):
+            return np.zeros(0, dtype=np.int64), np.zeros(0, dtype=np.int64)
+        pairs = KDTree(xy).query_ball_point(self.xy[number], self.reach[number])
+        point = np.concatenate([np.asarray(near, dtype=np.int64) for near in pairs])
+        return point, np.repeat(number, [len(near) for near in pairs])
+
+    def _rows(self, points: int, point: Ints, force: Ints, parts: list[Floats]) -> sparse.csr_array:
+        """(k points, n) of k parts (q,), each the value at a point of a unit force."""
+        row = np.concatenate([place * points + point for place in range(len(parts))])
+        entries = (np.concatenate(parts), (row, np.tile(force, len(parts))))
+        return sparse.csr_array(sparse.coo_array(entries, shape=(len(parts) * points, len(self.xy))))
 
 
 @cache
@@ -107,14 +145,24 @@ def _cap_rule(ratio: float, rings: int) -> tuple[Floats, Floats]:
 
 
 @cache
-def _cap_integrals(ratio: float) -> tuple[Polynomial, Polynomial]:
-    """Λ and w′/r of a unit force on the cap, as polynomials in s; w′/r in units of 1, Λ(1) = 0."""
+def _cap_integrals(ratio: float) -> tuple[Floats, Floats, Floats]:
+    """Coefficients in s of Λ, w′/r and ρ² Λ′/r of a unit force on the cap; Λ(1) = 0."""
     density = _cap(ratio) / np.pi
     through = Polynomial((density.integ() / 2).coef[1:])  # ∫ d r dr, over s
     laplacian = through.integ() / 2
     laplacian = laplacian - laplacian(1.0)
     slope = Polynomial((laplacian.integ() / 2).coef[1:])
-    return laplacian, slope
+    laplacian_of_s, slope_of_s, through_of_s = (np.asarray(p.coef, dtype=float) for p in (laplacian, slope, through))
+    return laplacian_of_s, slope_of_s, through_of_s
+
+
+def _on_caps(kind: int, s: Floats, ratio: Floats) -> Floats:
+    """(q,) the integral of that number in `_cap_integrals`, at s (q,) of caps with (c/ρ)² = ratio (q,)."""
+    if not len(s):
+        return np.zeros(0)
+    different, cap = np.unique(ratio, return_inverse=True)
+    coefficients = np.array([_cap_integrals(float(value))[kind] for value in different])
+    return np.asarray(polyval(s, coefficients.T[:, cap], tensor=False))
 
 
 def _difference(u: Floats, c2: Floats, rho2: Floats) -> tuple[Floats, Floats]:
@@ -132,10 +180,13 @@ def _difference(u: Floats, c2: Floats, rho2: Floats) -> tuple[Floats, Floats]:
     slope = -(first + np.where(inside, 0.0, beyond)) / (8 * np.pi)
     safe = np.maximum(u, np.finfo(float).tiny)
     slope_over_r = np.where(u > 0, slope / safe, laplacian / 2)
-    for ratio in np.unique(c2 / rho2):
-        here = c2 / rho2 == ratio
-        cap_laplacian, cap_slope = _cap_integrals(float(ratio))
-        s = u[here] / rho2[here]
-        laplacian[here] -= cap_laplacian(s)
-        slope_over_r[here] -= cap_slope(s)
-    return laplacian, slope_over_r
+    return laplacian - _on_caps(0, u / rho2, c2 / rho2), slope_over_r - _on_caps(1, u / rho2, c2 / rho2)
+
+
+def _difference_slope(u: Floats, c2: Floats, rho2: Floats) -> Floats:
+    """Λ′/r (q,) of a unit force on the disc less the same on the cap, D = 1, at u = r² ≤ ρ².
+
+    r Λ′ = ∫ d r dr is what lies inside r, over 2π.
+    """
+    on_disc = 1 / (2 * np.pi * np.maximum(u, c2))
+    return np.asarray(on_disc - _on_caps(2, u / rho2, c2 / rho2) / rho2)

@@ -18,8 +18,8 @@ def moments(footprints: Footprints, plate: Plate, displacement: Floats) -> Float
 
     Mx = −D (w,xx + ν w,yy) stresses the plate along x. displacement: (unknowns,) or (unknowns, s).
     """
-    curvature = np.stack([rows @ displacement for rows in footprints.curvature_rows], axis=1)
-    return np.asarray(np.einsum("ab,nb...->na...", plate.moment_matrix, curvature))
+    curvature = (footprints.curvature_rows @ displacement).reshape(3, footprints.count, *displacement.shape[1:])
+    return np.asarray(np.einsum("ab,bn...->na...", plate.moment_matrix, curvature))
 
 
 @dataclass(frozen=True, eq=False)

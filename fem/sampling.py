@@ -31,7 +31,7 @@ REACH = 2e-6
 """A point this far off the mesh, in m, counts as on its edge: twice what input checking lets pass."""
 DISC_RINGS = 4
 """A disc is this many rings of points at least: exact for polynomials up to degree 7 in one triangle."""
-_CHUNK = 50_000
+_CHUNK = 20_000
 
 
 @dataclass(frozen=True, eq=False)
@@ -39,7 +39,7 @@ class Footprints:
     """Weighted points of `count` footprints, grouped in pieces that lie in one triangle each.
 
     piece_row, piece_triangle: (p,) footprint and triangle of each piece. piece: (s,) ascending piece number of
-    each point; points: (s, 2) reference coordinates; weights: (s,) summing to 1 for each footprint.
+    each point; points: (s, 2) reference coordinates; weights: (s,) summing to 1 for each footprint, to make means.
     """
 
     space: PlateSpace
@@ -50,23 +50,42 @@ class Footprints:
     points: Floats
     weights: Floats
 
+    @property
+    def plan_points(self) -> Floats:
+        """(s, 2) the points in plan, m."""
+        triangle = self.piece_triangle[self.piece]
+        along = np.einsum("sij,sj->si", self.space.jacobians[triangle], self.points)
+        return np.asarray(self.space.mesh.corners[triangle, 0] + along)
+
     @cached_property
     def rows(self) -> sparse.csr_array:
         """(count, unknowns) mean displacement of each footprint."""
-        return self._matrix(self._integrals((0, 0)))
+        return self._matrix(self._integrals(((0, 0),)))
 
     @cached_property
-    def curvature_rows(self) -> tuple[sparse.csr_array, sparse.csr_array, sparse.csr_array]:
-        """Three (count, unknowns) matrices: the means of w,xx, w,yy and w,xy over each footprint, 1/m."""
-        reference = np.stack([self._integrals(d) for d in argyris.CURVATURES], axis=1)
-        plan = self.space.curvature_map[self.piece_triangle] @ reference
-        return self._matrix(plan[:, 0]), self._matrix(plan[:, 1]), self._matrix(plan[:, 2])
+    def curvature_rows(self) -> sparse.csr_array:
+        """(3 count, unknowns) means of w,xx over every footprint, then those of w,yy, then those of w,xy, 1/m."""
+        plan = self.space.curvature_map[self.piece_triangle] @ self._integrals(argyris.CURVATURES)
+        return self._matrix(plan)
+
+    @cached_property
+    def laplacian_rows(self) -> sparse.csr_array:
+        """(count, unknowns) mean of ∇²w over each footprint, 1/m."""
+        G = self.space.curvature_map[self.piece_triangle]
+        return self._matrix((G[:, :1] + G[:, 1:2]) @ self._integrals(argyris.CURVATURES))
+
+    @cached_property
+    def laplacian_slope_rows(self) -> sparse.csr_array:
+        """(2 count, unknowns) means of (∇²w),x over every footprint, then those of (∇²w),y, 1/m2."""
+        plan = self.space.laplacian_slope_map[self.piece_triangle] @ self._integrals(argyris.THIRDS)
+        return self._matrix(plan)
 
     def mass(self, masses: Floats) -> sparse.csr_array:
         """(unknowns, unknowns) matrix of `masses` (count,) in kg, each spread evenly over its footprint."""
         blocks = np.zeros((len(self.piece_row), argyris.UNKNOWNS, argyris.UNKNOWNS))
         for pieces, points in self._batches():
-            basis, weights = self._basis(points, (0, 0)), self.weights[points]
+            basis = argyris.reference_basis(self.points[points.ravel()]).reshape(*points.shape, -1)
+            weights = self.weights[points]
             blocks[pieces] = basis.transpose(0, 2, 1) @ (weights[:, :, None] * basis)
         V = self.space.to_reference[self.piece_triangle]
         blocks = masses[self.piece_row, None, None] * (V.transpose(0, 2, 1) @ blocks @ V)
@@ -76,12 +95,13 @@ class Footprints:
         shape = (self.space.unknowns, self.space.unknowns)
         return sparse.csr_array(sparse.coo_array((blocks.ravel(), (rows, columns)), shape=shape))
 
-    def _integrals(self, derivative: tuple[int, int]) -> Floats:
-        """(p, 21) weighted sums of a derivative of the reference basis over each piece."""
-        result = np.zeros((len(self.piece_row), argyris.UNKNOWNS))
+    def _integrals(self, derivatives: Sequence[tuple[int, int]]) -> Floats:
+        """(p, k, 21) weighted sums of k derivatives of the reference basis over each piece."""
+        sums = np.zeros((len(self.piece_row), argyris.UNKNOWNS))
         for pieces, points in self._batches():
-            result[pieces] = (self.weights[points][:, None] @ self._basis(points, derivative))[:, 0]
-        return result
+            monomials = argyris.monomials(self.points[points.ravel()]).reshape(*points.shape, -1)
+            sums[pieces] = (self.weights[points][:, None] @ monomials)[:, 0]
+        return np.stack([sums @ argyris.basis_coefficients(d) for d in derivatives], axis=1)
 
     def _batches(self) -> Iterator[tuple[Ints, Ints]]:
         """Pieces (g,) with equally many points, and the numbers of these points (g, q); not too many at a time."""
@@ -92,15 +112,15 @@ class Footprints:
             for batch in np.array_split(pieces, len(pieces) * q // _CHUNK + 1):
                 yield batch, first[batch][:, None] + np.arange(q)
 
-    def _basis(self, points: Ints, derivative: tuple[int, int]) -> Floats:
-        """(g, q, 21) a derivative of the reference basis at points (g, q)."""
-        return argyris.reference_basis(self.points[points.ravel()], derivative).reshape(*points.shape, -1)
-
     def _matrix(self, reference: Floats) -> sparse.csr_array:
-        values = np.einsum("pi,pij->pj", reference, self.space.to_reference[self.piece_triangle])
-        rows = np.repeat(self.piece_row, argyris.UNKNOWNS)
-        columns = self.space.numbers[self.piece_triangle].ravel()
-        shape = (self.count, self.space.unknowns)
+        """(k count, unknowns) from k rows (p, k, 21) of each piece; the first rows of all footprints come first."""
+        kinds = reference.shape[1]
+        parts = np.array_split(np.arange(len(reference)), len(reference) // _CHUNK + 1)
+        V = self.space.to_reference
+        values = np.concatenate([reference[part] @ V[self.piece_triangle[part]] for part in parts])
+        rows = np.repeat(self.count * np.arange(kinds) + self.piece_row[:, None], argyris.UNKNOWNS)
+        columns = np.tile(self.space.numbers[self.piece_triangle], (1, kinds)).ravel()
+        shape = (kinds * self.count, self.space.unknowns)
         return sparse.csr_array(sparse.coo_array((values.ravel(), (rows, columns)), shape=shape))
 
     def __repr__(self) -> str:
@@ -145,6 +165,14 @@ class Sampler:
             point, triangle = self._tree.query_nearest(geometry[lost], max_distance=REACH, all_matches=False)
             result[lost[point]] = triangle
         return result
+
+    def clearance(self, xy: Floats) -> Floats:
+        """(n,) distance of each point (n, 2) from the edges of the slab and of its openings, m."""
+        mesh = self.space.mesh
+        outer = np.bincount(mesh.triangle_edges.ravel()) == 1
+        edges = shapely.multilinestrings(list(mesh.vertices[mesh.edges[outer]]))
+        shapely.prepare(edges)
+        return np.asarray(shapely.distance(edges, shapely.points(xy)))
 
     def edge_length(self, xy: Floats) -> Floats:
         """(n,) length of edges around each point (n, 2), m."""

@@ -47,6 +47,11 @@ class PlateSpace:
         """(m, 3, 3) from reference to plan second derivatives."""
         return argyris.curvature_map(self.jacobians)
 
+    @cached_property
+    def laplacian_slope_map(self) -> Floats:
+        """(m, 2, 4) from reference third derivatives to the slope of ∇²w in plan."""
+        return argyris.laplacian_slope_map(self.jacobians)
+
     def rigid_motions(self) -> Floats:
         """(unknowns, 3) the fields 1, x and y, which are in the space exactly."""
         mesh = self.mesh
