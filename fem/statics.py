@@ -27,17 +27,24 @@ class StaticResult:
 
 
 def solve_states(
-    model: SprungPlate, loads: Floats, rates: Floats, advance: Floats, factor: Factor | None = None
+    model: SprungPlate,
+    loads: Floats,
+    rates: Floats,
+    advance: Floats,
+    factor: Factor | None = None,
+    *,
+    refined: bool = True,
 ) -> tuple[StaticResult, ...]:
     """One result for each column of `loads` (unknowns, s).
 
     rates: (n,) in N/m. advance: (n,) screw advance of each jack over that of the others, m.
-    factor: `model.factor(rates)`, if it is at hand.
+    factor: `model.factor(rates)`, if it is at hand. refined: without, one pass of the factor, which is three times
+    faster and loses 1e-10 of the solution at 8 000 unknowns and 1e-7 at 120 000; equilibrium suffers with it.
     """
     factor = factor or model.factor(rates)
     R = model.jacks.rows
     right = loads - (R.T @ (rates * advance))[:, None]
-    u = factor.solve(right)
+    u = factor.solve(right) if refined else factor.solve_once(right)
     deflection = R @ u
     jack_load = rates[:, None] * (deflection + advance[:, None])
     return tuple(StaticResult(u[:, s], deflection[:, s], jack_load[:, s]) for s in range(loads.shape[1]))

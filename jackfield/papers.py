@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from jackfield import CAUTIONS
 from jackfield.pipeline import REFINED, MeshCheck, Solution
@@ -17,9 +17,10 @@ from postprocess.checks import (
 from postprocess.fields import sample_fields
 from postprocess.results import MeshSummary, Results, StateSummary
 from postprocess.schedule import JackSchedule
+from postprocess.strength.result import Strength
 from postprocess.tributary import tributary_loads
 from postprocess.view import FloorView, PlanItem
-from preprocess.case import GRAVITY
+from preprocess.case import GRAVITY, Case
 from preprocess.loads import PATTERNS, AppliedLoad, state_factors
 from preprocess.plan import re_entrant_corners
 
@@ -45,12 +46,16 @@ def jack_schedule(solution: Solution) -> JackSchedule:
     )
 
 
-def checks(solution: Solution, schedule: JackSchedule, mesh: MeshCheck) -> list[Check]:
-    """Every verdict of a run: jacks, frequency, validity of the theory, and the program's own work."""
+def checks(
+    solution: Solution, schedule: JackSchedule, mesh: MeshCheck, strength: Strength | None
+) -> list[Check]:
+    """Every verdict of a run: jacks, frequency, the slab's strength, validity of the theory, the program's own work."""
     case = solution.floor.case
     found = jack_checks(schedule)
     if case.target.natural_frequency is not None:
         found.append(frequency_check(solution.heave_frequency, case.target.natural_frequency))
+    if strength is not None:
+        found += strength.checks
     found.append(slenderness_check(case.slab.thickness, schedule.xy))
     found.append(equilibrium_check(solution.equilibrium_errors()))
     changes = mesh.as_dict()
@@ -59,7 +64,13 @@ def checks(solution: Solution, schedule: JackSchedule, mesh: MeshCheck) -> list[
     return found + mesh_checks(changes)
 
 
-def results(solution: Solution, schedule: JackSchedule, mesh: MeshCheck, left_out: list[str]) -> Results:
+def results(
+    solution: Solution,
+    schedule: JackSchedule,
+    mesh: MeshCheck,
+    strength: Strength | None,
+    left_out: Sequence[str],
+) -> Results:
     """Everything that results.json holds."""
     floor = solution.floor
     case = floor.case
@@ -84,20 +95,28 @@ def results(solution: Solution, schedule: JackSchedule, mesh: MeshCheck, left_ou
         schedule=schedule,
         modes=solution.modes,
         moments=solution.moments,
-        checks=checks(solution, schedule, mesh),
+        checks=checks(solution, schedule, mesh, strength),
         mesh=MeshSummary(
             triangles=len(floor.model.space.mesh.triangles),
             unknowns=floor.model.space.unknowns,
             compared_with=mesh.compared_with,
             change_percent=mesh.as_dict(),
         ),
-        left_out=left_out,
+        strength=strength,
+        left_out=[*without_strength(case), *left_out],
         cautions=CAUTIONS,
     )
 
 
+def without_strength(case: Case) -> list[str]:
+    """What the case does not hold the data for, in words."""
+    if case.reinforcement is None:
+        return ["strength of the slab: case.toml has no [reinforcement]"]
+    return [] if case.lift else ["strength on the day of lifting: case.toml has no [lift]"]
+
+
 def floor_view(solution: Solution, schedule: JackSchedule) -> FloorView:
-    """Everything that the pictures need."""
+    """Everything that the pictures need, but for the strength of the slab."""
     floor = solution.floor
     case = floor.case
     return FloorView(
@@ -112,6 +131,7 @@ def floor_view(solution: Solution, schedule: JackSchedule) -> FloorView:
         schedule=schedule,
         fields=sample_fields(solution.states, solution.bending, solution.modes),
         modes=solution.modes,
+        strength=None,
     )
 
 

@@ -9,10 +9,11 @@ import numpy as np
 
 from fem.bending import BendingField
 from fem.modes import ModalResult, solve_modes
+from fem.solver import Factor
 from fem.statics import StaticResult, equilibrium_error, solve_states
 from postprocess.key_moments import KeyMoments, key_moments
 from preprocess.floor import Floor, default_sizes, floor_on
-from preprocess.loads import state_factors
+from preprocess.loads import PATTERNS, state_factors
 from preprocess.meshing import mesh_plan
 from preprocess.plan import re_entrant_corners
 
@@ -28,11 +29,12 @@ A larger one is held against a coarser mesh instead."""
 class Solution:
     """A floor solved.
 
-    states: load state -> result. modes: in service. bending: moments anywhere, states in the same order.
-    moments: load state -> moments where slabs are judged.
+    factor: of its stiffness with springs. states: load state -> result. modes: in service. bending: moments
+    anywhere, states in the same order. moments: load state -> moments where slabs are judged.
     """
 
     floor: Floor
+    factor: Factor
     states: Mapping[str, StaticResult]
     modes: ModalResult
     bending: BendingField
@@ -100,8 +102,11 @@ def solve(floor: Floor, modes: int = MODES) -> Solution:
         model.plate,
         displacement=np.column_stack([state.displacement for state in results]),
         forces=floor.concentrated,
-        discs=floor.footprint_rows(),
-        magnitudes=floor.magnitudes(np.column_stack([state.jack_load for state in results])),
+        moves=floor.cap_moves,
+        magnitudes=floor.magnitudes(
+            np.column_stack([state.jack_load for state in results]),
+            floor.state_matrix()[PATTERNS.index("equipment")],
+        ),
         factor=factor,
     )
     moments = key_moments(
@@ -111,7 +116,7 @@ def solve(floor: Floor, modes: int = MODES) -> Solution:
         strip=case.jacks.footprint + case.slab.thickness,
         corners=re_entrant_corners(case.slab.plan),
     )
-    return Solution(floor, states, shapes, bending, dict(zip(names, moments, strict=True)))
+    return Solution(floor, factor, states, shapes, bending, dict(zip(names, moments, strict=True)))
 
 
 def check_mesh(solution: Solution) -> MeshCheck:

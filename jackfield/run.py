@@ -3,24 +3,26 @@
 from __future__ import annotations
 
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from jackfield import papers
 from jackfield.output import staged
 from jackfield.pipeline import MeshCheck, Solution, check_mesh, solve
+from jackfield.strength import slab_strength
 from jackfield.terminal import Steps, progress, show_results
 from postprocess.figures import write_figures
 from postprocess.results import Results, write_results
 from postprocess.scenes import render_scenes
 from postprocess.schedule import JackSchedule
 from postprocess.schedule_file import write_schedule
+from postprocess.strength.result import Strength
 from postprocess.vtu import write_vtu
 from preprocess.floor import build_floor
 from preprocess.reader import read_case
 
 RECORD = "results.json"
-STEPS = 6
+STEPS = 7
 
 
 @dataclass(frozen=True)
@@ -49,9 +51,9 @@ def run(case_folder: Path, out: Path | None, *, quiet: bool = False) -> Outcome:
         steps.begin("solving three load states and the modes")
         solution = solve(floor)
         schedule = papers.jack_schedule(solution)
-        mesh, left_out = _check_and_draw(solution, schedule, staging, steps)
+        mesh, strength, left_out = _check_and_draw(solution, schedule, staging, steps)
         write_schedule(schedule, staging / "jack-schedule.csv")
-        results = papers.results(solution, schedule, mesh, left_out)
+        results = papers.results(solution, schedule, mesh, strength, left_out)
         written = sorted(p.relative_to(staging).as_posix() for p in staging.rglob("*") if p.is_file())
         write_results(results, [*written, RECORD], staging / RECORD)
     if not quiet:
@@ -61,8 +63,8 @@ def run(case_folder: Path, out: Path | None, *, quiet: bool = False) -> Outcome:
 
 def _check_and_draw(
     solution: Solution, schedule: JackSchedule, staging: Path, steps: Steps
-) -> tuple[MeshCheck, list[str]]:
-    """The self-check on another mesh, and pictures and field files; returns what had to be left out.
+) -> tuple[MeshCheck, Strength | None, list[str]]:
+    """The slab's strength, the self-check on another mesh, pictures and field files; and what had to be left out.
 
     A child process draws the 3-D scenes meanwhile.
     """
@@ -72,12 +74,14 @@ def _check_and_draw(
     view = papers.floor_view(solution, schedule)
     with ThreadPoolExecutor(1) as pool:
         drawn = pool.submit(render_scenes, view, scenes)
+        steps.begin("checking the strength of the slab")
+        strength = slab_strength(solution)
         steps.begin("solving again on another mesh")
         mesh = check_mesh(solution)
         steps.begin("drawing pictures")
-        write_figures(view, pictures)
+        write_figures(replace(view, strength=strength), pictures)
         steps.begin("writing field files")
         write_vtu(view, fields)
         steps.begin("drawing scenes")
         outcome = drawn.result()
-    return mesh, [f"3-D scenes: {outcome.left_out}"] if outcome.left_out else []
+    return mesh, strength, [f"3-D scenes: {outcome.left_out}"] if outcome.left_out else []

@@ -15,12 +15,14 @@ from fem.errors import JackfieldError
 from jackfield import CAUTIONS
 from postprocess.checks import Check
 from postprocess.results import Results
+from postprocess.strength.result import Strength
 from preprocess.errors import InputError
 
 NAMED = 12
 """No more jacks out of their band are named in the terminal."""
-NARROW = 76
-"""Width of a terminal below which verdicts come a line each."""
+NARROW, WIDE = 80, 110
+"""Widths of a terminal below which verdicts come a line each, and from which their places stand beside them."""
+SIGNS = {"at most": "≤", "at least": "≥"}
 
 
 class Steps:
@@ -69,6 +71,8 @@ def show_results(results: Results, folder: Path) -> None:
             more = f" and {len(ids) - NAMED} more, see jack-schedule.csv" if len(ids) > NAMED else ""
             console.print(f"  {word}: {escape(', '.join(ids[:NAMED]))}{more}")
     _show_verdicts(console, results.checks)
+    if results.strength is not None:
+        _show_layers(console, results.strength)
     modes = results.modes
     for i, kind in enumerate(modes.kinds[:3]):
         frequency, heave = modes.frequencies[i], modes.heave[i]
@@ -100,18 +104,50 @@ def _console(*, stderr: bool = False) -> Console:
 
 
 def _show_verdicts(console: Console, checks: Sequence[Check]) -> None:
-    """A table, or in a narrow terminal a line a check: no value is ever cut."""
+    """A table, with places where there is room for them, or in a narrow terminal a line a check: no value is cut."""
     if console.width < NARROW:
         for check in checks:
             where = f", {escape(check.where)}" if check.where else ""
             console.print(f"{check.name}: {_value(check)}, {_limit(check)}: {_verdict(check)}{where}")
         return
     table = Table(show_edge=False, pad_edge=False)
-    for heading in ("Check", "Value", "Limit", "Verdict", "Where"):
-        table.add_column(heading, justify="right" if heading == "Value" else "left", no_wrap=heading != "Check")
+    for heading in ("Check", "Value", "Limit", "Verdict"):
+        table.add_column(heading, justify="right" if heading == "Value" else "left", no_wrap=True)
+    if console.width >= WIDE:
+        table.add_column("Where", overflow="fold")
     for check in checks:
-        table.add_row(check.name, _value(check), _limit(check), _verdict(check), escape(check.where))
+        places = (escape(check.where),) if console.width >= WIDE else ()
+        table.add_row(check.name, _value(check), _limit(check), _verdict(check), *places)
     console.print(table)
+    for check in checks:
+        if console.width < WIDE and not check.ok:
+            console.print(f"[bold red]NOT MET[/bold red] {check.name}: {escape(check.where) or 'see the value above'}")
+
+
+def _show_layers(console: Console, strength: Strength) -> None:
+    """How much each layer of steel is used in bending and what it is there for; the lift; trimmers."""
+    for layer in strength.layer_verdicts:
+        uses = ", ".join(
+            f"{use:.0%} along {direction} ({where})"
+            for use, direction, where in zip(layer.use, "xy", layer.where, strict=True)
+        )
+        chosen = ", chosen by the program" if strength.chosen else ""
+        verdict = "[green]enough[/green]" if layer.use.max() <= 1 else "[bold red]NOT ENOUGH[/bold red]"
+        name = f"{layer.face.capitalize()} layer, {escape(layer.fabric)}{chosen}"
+        console.print(f"{name}: {verdict}, used {escape(uses)}")
+        console.print(f"  without it fails: {'; '.join(layer.fails_without) or 'nothing'}")
+    for corner in strength.corners:
+        x, y = corner.xy
+        bars = " and ".join(
+            f"{count} Ø{strength.trimmer_diameter * 1e3:.0f} {face}" for face, count in corner.trimmers.items() if count
+        )
+        console.print(f"Re-entrant corner at ({x:.3f}, {y:.3f}) m: cracks start here; trimmers {bars or 'none'}")
+    parts = [f"{found.state} {found.moment / found.limit:.0%} ({found.where})" for found in strength.cracking]
+    console.print(f"Greatest moment over the moment at which the slab may crack: {escape(', '.join(parts))}")
+    if strength.lift is not None:
+        day = strength.lift.earliest_age
+        words = "no day passes" if day is None else f"passes from day {day} on"
+        console.print(f"Lift at {strength.lift.concrete.age:g} days: {words}, by the concrete's expected growth")
 
 
 def _value(check: Check) -> str:
@@ -119,7 +155,7 @@ def _value(check: Check) -> str:
 
 
 def _limit(check: Check) -> str:
-    return f"{check.sense} {_number(check.limit)} {check.unit}".rstrip()
+    return f"{SIGNS[check.sense]} {_number(check.limit)}"
 
 
 def _verdict(check: Check) -> str:

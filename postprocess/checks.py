@@ -24,7 +24,9 @@ SLENDERNESS_LIMIT = 1 / 5
 
 @dataclass(frozen=True)
 class Check:
-    """One verdict. value, limit: in `unit`. sense: which side of the limit is good. where: what governs."""
+    """One verdict. value, limit: in `unit`. sense: which side of the limit is good. where: what governs.
+    xy: the place that governs, m, where there is one. combination: of loads, that governs.
+    """
 
     name: str
     value: float
@@ -33,6 +35,8 @@ class Check:
     sense: Literal["at most", "at least"]
     basis: str
     where: str = ""
+    xy: tuple[float, float] | None = None
+    combination: str = ""
 
     @property
     def ok(self) -> bool:

@@ -46,6 +46,8 @@ def colour_map(name: str, *stops: tuple[float, float, float]) -> ListedColormap:
 
 DEFLECTION = colour_map("sand to dusk", (0.97, 0.04, 100.0), (0.68, 0.085, 205.0), (0.38, 0.115, 262.0))
 """From pale sand over teal to deep blue: one-signed quantities."""
+USE = colour_map("chalk to plum", (0.97, 0.03, 95.0), (0.69, 0.1, 35.0), (0.36, 0.115, 345.0))
+"""From pale yellow over rose to dark plum: how much of a strength is used, from 0 up."""
 SIGNED = colour_map("slate and ochre", (0.45, 0.115, 255.0), (0.97, 0.0, 0.0), (0.45, 0.105, 55.0))
 """Blue below zero, white at zero, ochre above: quantities that are centred at zero."""
 

@@ -102,6 +102,27 @@ def text_width(words: str, size: float) -> float:
     return float(width) * MM_PER_POINT
 
 
+def wrapped(words: str, size: float, width: float) -> list[str]:
+    """Lines of words, each at most `width` mm long at `size` points; a word that is longer by itself is cut in two."""
+    room, space = width / size, text_width(" ", 1.0)
+    lines, taken = [""], 0.0
+    for word in words.split(" "):
+        long = text_width(word, 1.0)
+        if lines[-1] and taken + space + long <= room:
+            lines[-1] += f" {word}"
+            taken += space + long
+            continue
+        rest = word
+        while long > room and len(rest) > 1:
+            kept = next(n for n in range(len(rest) - 1, 0, -1) if n == 1 or text_width(rest[:n], 1.0) <= room)
+            lines.append(rest[:kept])
+            rest = rest[kept:]
+            long = text_width(rest, 1.0)
+        lines.append(rest)
+        taken = long
+    return [line for line in lines if line] or [""]
+
+
 def _fitted(ax: Axes, words: str, left: float, width: float) -> None:
     """Words on one line or two, shrunk until they fit the width."""
     for rows in (1, 2):

@@ -24,6 +24,10 @@ from postprocess.mode_figure import mode_figure
 from postprocess.moment_figure import moment_figure
 from postprocess.plan_figure import plan_figure
 from postprocess.schedule import STATES
+from postprocess.strength_bending_figure import bending_figure
+from postprocess.strength_checks_figure import check_sheets, checks_figure
+from postprocess.strength_crack_figure import crack_figure
+from postprocess.strength_punching_figure import punching_figure
 from postprocess.view import FloorView
 
 RESOLUTION = 130
@@ -47,27 +51,48 @@ DRAWINGS: dict[str, Callable[[FloorView], Figure]] = {
     "modes": mode_figure,
     "loads": load_figure,
 }
-"""Name of the file without its ending -> drawing."""
-ASIDE = (*(name for name in DRAWINGS if name.startswith("moments")), "loads")
+"""Drawings of every floor: name of the file without its ending -> drawing."""
+ASIDE = (*(name for name in DRAWINGS if name.startswith("moments")), "loads", "strength-bending", "strength-cracks")
 """Drawings that a second process makes meanwhile: about half of the work."""
+
+
+def drawings(view: FloorView) -> dict[str, Callable[[FloorView], Figure]]:
+    """All drawings of this floor; those of its strength if that is known."""
+    strength = view.strength
+    if strength is None:
+        return dict(DRAWINGS)
+    sheets = range(check_sheets(strength))
+    return DRAWINGS | {
+        "strength-bending": partial(bending_figure, strength=strength),
+        "strength-punching": partial(punching_figure, strength=strength),
+        "strength-cracks": partial(crack_figure, strength=strength),
+        **{
+            "strength-checks" + (f"-{sheet + 1}" if sheet else ""): partial(
+                checks_figure, strength=strength, sheet=sheet
+            )
+            for sheet in sheets
+        },
+    }
 
 
 def write_figures(view: FloorView, folder: Path) -> tuple[Path, ...]:
     """Write NAME.png and NAME.pdf of every drawing into `folder`, which is made if need be; returns the files."""
     folder.mkdir(parents=True, exist_ok=True)
+    names = tuple(drawings(view))
     if (os.cpu_count() or 1) < 2:
-        draw(view, folder, DRAWINGS)
+        draw(view, folder, names)
     else:
-        _draw_in_two(view, folder)
-    return tuple(folder / f"{name}.{kind}" for name in DRAWINGS for kind in ("png", "pdf"))
+        _draw_in_two(view, folder, names)
+    return tuple(folder / f"{name}.{kind}" for name in names for kind in ("png", "pdf"))
 
 
 def draw(view: FloorView, folder: Path, names: Iterable[str]) -> None:
     """Write the drawings of these names; a character that the font does not have is drawn as a box, silently."""
+    known = drawings(view)
     with matplotlib.rc_context(SETTINGS), warnings.catch_warnings():
         warnings.filterwarnings("ignore", "Glyph .* missing from", UserWarning)
         for name in names:
-            figure = DRAWINGS[name](view)
+            figure = known[name](view)
             figure.savefig(folder / f"{name}.png", dpi=RESOLUTION, pil_kwargs={"compress_level": 1})
             _save_sheet(figure, folder / f"{name}.pdf", f"{view.title}: {name}")
 
@@ -82,21 +107,22 @@ def _save_sheet(figure: Figure, path: Path, title: str) -> None:
         save()
 
 
-def _draw_in_two(view: FloorView, folder: Path) -> None:
+def _draw_in_two(view: FloorView, folder: Path, names: tuple[str, ...]) -> None:
     """Share the drawings with a child; if it fails, its drawings are made here."""
+    aside = [name for name in names if name in ASIDE]
     with tempfile.TemporaryDirectory() as place:
         data = Path(place, "view")
         data.write_bytes(pickle.dumps(view))
-        helper = child.start(child.command(__name__, str(data), str(folder)), subprocess.DEVNULL)
+        helper = child.start(child.command(__name__, str(data), str(folder), *aside), subprocess.DEVNULL)
         try:
-            draw(view, folder, [name for name in DRAWINGS if name not in ASIDE])
+            draw(view, folder, [name for name in names if name not in aside])
             failed = helper.wait() != 0
         finally:
             helper.kill()
             helper.wait()
     if failed:
-        draw(view, folder, ASIDE)
+        draw(view, folder, aside)
 
 
 if __name__ == "__main__":
-    draw(pickle.loads(Path(sys.argv[1]).read_bytes()), Path(sys.argv[2]), ASIDE)
+    draw(pickle.loads(Path(sys.argv[1]).read_bytes()), Path(sys.argv[2]), sys.argv[3:])

@@ -12,6 +12,8 @@ from fem.modes import ModalResult
 from postprocess.checks import Check
 from postprocess.key_moments import KeyMoments
 from postprocess.schedule import JackSchedule
+from postprocess.strength.as_json import strength_json
+from postprocess.strength.result import Strength
 
 FORMAT = "jackfield-results/1"
 
@@ -47,6 +49,7 @@ class Results:
     moments: Mapping[str, KeyMoments]
     checks: Sequence[Check]
     mesh: MeshSummary
+    strength: Strength | None
     left_out: Sequence[str]
     cautions: Sequence[str]
 
@@ -74,6 +77,7 @@ class Results:
                 "compared_with": self.mesh.compared_with,
                 "change_percent": dict(self.mesh.change_percent),
             },
+            "strength": None if self.strength is None else strength_json(self.strength),
             "left_out": list(self.left_out),
             "cautions": list(self.cautions),
             "papers": list(papers),
@@ -146,4 +150,6 @@ def _check(check: Check) -> dict[str, Any]:
         "ok": bool(check.ok),
         "basis": check.basis,
         "where": check.where,
+        **({} if check.xy is None else {"x_mm": check.xy[0] * 1e3, "y_mm": check.xy[1] * 1e3}),
+        **({"combination": check.combination} if check.combination else {}),
     }

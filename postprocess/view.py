@@ -12,6 +12,7 @@ from shapely.geometry.base import BaseGeometry
 from fem.modes import ModalResult
 from postprocess.fields import Fields
 from postprocess.schedule import JackSchedule
+from postprocess.strength.result import Strength
 
 Floats = NDArray[np.float64]
 
@@ -35,7 +36,8 @@ class FloorView:
     """Everything that drawings and scenes need, SI units.
 
     plan: the slab with its openings as holes, m. thickness, footprint (diameter of a jack housing): m.
-    re_entrant_corners: (c, 2) in m, where moments of thin-plate theory are singular.
+    re_entrant_corners: (c, 2) in m, where moments of thin-plate theory are singular. strength: None for a slab whose
+    reinforcement is not known.
     """
 
     title: str
@@ -49,3 +51,4 @@ class FloorView:
     schedule: JackSchedule
     fields: Fields
     modes: ModalResult
+    strength: Strength | None = None

@@ -42,7 +42,6 @@ class FactorsTable(BaseModel, extra="forbid", frozen=True):
 
     crd_c: Annotated[float, number(0.05, 0.3)] | None = None
     v_min: Annotated[float, number(0, 0.1)] | None = None
-    k1: Annotated[float, number(0, 0.3)] | None = None
     nu: Annotated[float, number(0.1, 1)] | None = None
     v_rd_max: Annotated[float, number(0.1, 0.5)] | None = None
     beta_interior: Enhancement = None
@@ -56,14 +55,8 @@ class FactorsTable(BaseModel, extra="forbid", frozen=True):
     as_min_tension: Annotated[float, number(0.1, 1)] | None = None
     as_min_ratio: Annotated[float, number(0.0005, 0.01)] | None = None
     as_max_ratio: Annotated[float, number(0.01, 0.1)] | None = None
-    pitch_main_depths: Depths = None
-    pitch_main_mm: GreatestPitchMm = None
-    pitch_cross_depths: Depths = None
-    pitch_cross_mm: GreatestPitchMm = None
-    peak_pitch_main_depths: Depths = None
-    peak_pitch_main_mm: GreatestPitchMm = None
-    peak_pitch_cross_depths: Depths = None
-    peak_pitch_cross_mm: GreatestPitchMm = None
+    pitch_depths: Depths = None
+    pitch_mm: GreatestPitchMm = None
 
 
 VALUE_KEYS: Final = tuple(key for key in FactorsTable.model_fields if key not in ("values", "equipment"))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 import shapely
@@ -11,6 +12,7 @@ from scipy import sparse
 from shapely import MultiPolygon, Polygon
 
 from fem import plate as plates
+from fem.bending import cap_moves
 from fem.concentrated import ConcentratedForces
 from fem.mesh import Mesh
 from fem.plate import Plate
@@ -20,6 +22,7 @@ from fem.sprung_plate import SprungPlate
 from preprocess.case import GRAVITY, Case
 from preprocess.loads import PATTERNS, AppliedLoad, applied_loads, state_factors
 from preprocess.meshing import Sizes, mesh_plan
+from preprocess.plan import re_entrant_corners
 
 Floats = NDArray[np.float64]
 
@@ -54,14 +57,21 @@ class Floor:
         """(5, 3) multipliers of the patterns in bare, service and full."""
         return np.column_stack(list(state_factors(self.case).values()))
 
-    def magnitudes(self, jack_loads: Floats) -> Floats:
-        """(jacks + feet, 3) concentrated forces, N downward, for jack loads (n, 3) of bare, service and full."""
-        share = self.state_matrix()[PATTERNS.index("equipment")]
-        return np.vstack([-jack_loads, np.outer(self.foot_forces, share)])
+    def magnitudes(self, jack_loads: Floats, equipment: Floats) -> Floats:
+        """(jacks + feet, s) concentrated forces, N downward, of s load columns.
+
+        jack_loads: (n, s) in N. equipment: (s,) share of the equipment's weight in each column.
+        """
+        return np.vstack([-jack_loads, np.outer(self.foot_forces, equipment)])
 
     def footprint_rows(self) -> sparse.csr_array:
         """(jacks + feet, unknowns) rows of the areas on which the concentrated forces act."""
         return sparse.csr_array(sparse.vstack([self.model.jacks.rows, self.feet.rows]))
+
+    @cached_property
+    def cap_moves(self) -> sparse.csr_array:
+        """(jacks + feet, unknowns) as `fem.bending.cap_moves`."""
+        return cap_moves(self.sampler, self.concentrated, self.footprint_rows())
 
     def refined(self) -> Floor:
         """The same case with every triangle cut into four."""
@@ -74,7 +84,8 @@ class Floor:
 def default_sizes(case: Case) -> Sizes:
     """Edge lengths of the mesh that the settings of a case ask for."""
     forces = _concentrated(case, _feet(applied_loads(case))[0])
-    return Sizes.for_case(case.mesh, forces, len(case.jacks))
+    corners = len(re_entrant_corners(case.slab.plan))
+    return Sizes.for_case(case.mesh, forces, len(case.jacks), corners)
 
 
 def build_floor(case: Case) -> Floor:

@@ -136,9 +136,9 @@ def _side_strips(plan: Polygon, spacing: float) -> Iterator[Pattern]:
         strip = _polygonal(plan, side.buffer(spacing, cap_style="flat"))
         near = [part for part in shapely.get_parts(strip) if part.distance(side) < MIN_GAP]  # not beyond a notch
         (x0, y0), (x1, y1) = shapely.get_coordinates(side)[[0, -1]]
-        name = f"along the edge from ({x0:.2f}, {y0:.2f}) to ({x1:.2f}, {y1:.2f}) m"
+        name = f"the strip along the edge from ({x0:.2f}, {y0:.2f}) to ({x1:.2f}, {y1:.2f}) m"
         if side.is_closed:
-            name = "along the whole outline"
+            name = "the strip along the whole outline"
         yield Pattern(name, _gathered(near))
 
 

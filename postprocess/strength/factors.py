@@ -19,7 +19,7 @@ def _value(recommended: float, source: str, unit: str = "") -> float:
 
 @dataclass(frozen=True)
 class NationalValues:
-    """Nationally determined values; lengths in m, the others without a unit."""
+    """Nationally determined values that bear on a floating slab; lengths in m, the others without a unit."""
 
     gamma_g: float = _value(1.35, "EN 1990, Table A1.2(B): permanent actions, unfavourable")
     gamma_g_favourable: float = _value(1.0, "EN 1990, Table A1.2(B): permanent actions, favourable")
@@ -35,7 +35,6 @@ class NationalValues:
 
     crd_c: float = _value(0.18, "6.2.2(1) and 6.4.4(1): CRd,c = 0.18/γc")
     v_min: float = _value(0.035, "6.2.2(1) and 6.4.4(1): vmin = 0.035 k^(3/2) fck^(1/2)")
-    k1: float = _value(0.15, "6.2.2(1): share of the axial stress σcp")
     nu: float = _value(0.6, "6.2.2(6): ν = 0.6 (1 − fck/250)")
     v_rd_max: float = _value(0.5, "6.4.5(3): vRd,max = 0.5 ν fcd (0.4 since amendment A1:2014)")
     beta_interior: float = _value(1.15, "6.4.3(6), Figure 6.21N: β at an interior place")
@@ -49,14 +48,8 @@ class NationalValues:
     as_min_tension: float = _value(0.26, "9.2.1.1(1), Eq. 9.1N: 0.26 fctm/fyk")
     as_min_ratio: float = _value(0.0013, "9.2.1.1(1), Eq. 9.1N: at least 0.0013")
     as_max_ratio: float = _value(0.04, "9.2.1.1(3): at most 0.04 Ac")
-    pitch_main_depths: float = _value(3.0, "9.3.1.1(3): principal steel ≤ 3 h")
-    pitch_main: float = _value(0.400, "9.3.1.1(3): principal steel ≤ 400 mm", "m")
-    pitch_cross_depths: float = _value(3.5, "9.3.1.1(3): secondary steel ≤ 3.5 h")
-    pitch_cross: float = _value(0.450, "9.3.1.1(3): secondary steel ≤ 450 mm", "m")
-    peak_pitch_main_depths: float = _value(2.0, "9.3.1.1(3): principal steel ≤ 2 h at concentrated loads")
-    peak_pitch_main: float = _value(0.250, "9.3.1.1(3): principal steel ≤ 250 mm at concentrated loads", "m")
-    peak_pitch_cross_depths: float = _value(3.0, "9.3.1.1(3): secondary steel ≤ 3 h at concentrated loads")
-    peak_pitch_cross: float = _value(0.400, "9.3.1.1(3): secondary steel ≤ 400 mm at concentrated loads", "m")
+    pitch_depths: float = _value(2.0, "9.3.1.1(3): principal steel ≤ 2 h at concentrated loads")
+    pitch: float = _value(0.250, "9.3.1.1(3): principal steel ≤ 250 mm at concentrated loads", "m")
 
 
 RECOMMENDED: Final = NationalValues()

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 from numpy.typing import NDArray
 
@@ -24,28 +22,7 @@ def maximum_steel(thickness: float, materials: Materials) -> float:
     return materials.values.as_max_ratio * thickness
 
 
-def least_secondary_steel(principal: Floats | float) -> Floats:
-    """Least steel across the principal steel, m²/m: a fifth of it (9.3.1.1(2))."""
-    return np.asarray(0.2 * np.asarray(principal, dtype=float))
-
-
-@dataclass(frozen=True)
-class GreatestPitch:
-    """main: of the principal steel, m. cross: of the secondary steel, m."""
-
-    main: float
-    cross: float
-
-
-def greatest_pitch(thickness: float, materials: Materials, *, peak: bool) -> GreatestPitch:
-    """Greatest pitch in a slab of `thickness`, m (9.3.1.1(3)). peak: at concentrated loads or greatest moments."""
+def greatest_pitch(thickness: float, materials: Materials) -> float:
+    """Greatest pitch of principal steel at concentrated loads and greatest moments, m: 2h ≤ 250 mm (9.3.1.1(3))."""
     values = materials.values
-    if peak:
-        return GreatestPitch(
-            min(values.peak_pitch_main_depths * thickness, values.peak_pitch_main),
-            min(values.peak_pitch_cross_depths * thickness, values.peak_pitch_cross),
-        )
-    return GreatestPitch(
-        min(values.pitch_main_depths * thickness, values.pitch_main),
-        min(values.pitch_cross_depths * thickness, values.pitch_cross),
-    )
+    return min(values.pitch_depths * thickness, values.pitch)

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import resource
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -28,6 +29,8 @@ from fem.sampling import Sampler
 from fem.space import PlateSpace
 from fem.sprung_plate import SprungPlate
 from fem.statics import solve_states
+from jackfield.pipeline import solve
+from jackfield.strength import slab_strength
 from preprocess.case import MeshSettings
 from preprocess.floor import build_floor
 from preprocess.meshing import Sizes, mesh_plan
@@ -73,7 +76,7 @@ def test_square_slab(benchmark: BenchmarkFixture, side: int) -> None:
     x, y = np.meshgrid(line, line)
     jacks = np.column_stack([x.ravel(), y.ravel()])
     nowhere = ConcentratedForces(np.zeros((0, 2)), np.zeros(0), np.zeros(0))
-    sizes = Sizes.for_case(MeshSettings(None, None, None), nowhere, 6000)
+    sizes = Sizes.for_case(MeshSettings(None, None, None), nowhere, 6000, 0)
     rates = np.random.default_rng(0).uniform(2e5, 4e5, len(jacks))
 
     def whole() -> int:
@@ -86,6 +89,47 @@ def test_square_slab(benchmark: BenchmarkFixture, side: int) -> None:
     benchmark.extra_info["unknowns"] = benchmark.pedantic(whole, rounds=1)
     benchmark.extra_info["jacks"] = len(jacks)
     benchmark.extra_info["peak_GiB"] = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 2**20
+
+
+@pytest.mark.benchmark(group="strength")
+@pytest.mark.parametrize("name", ["weights-room", "thousand-jacks"])
+def test_all_strength_checks(benchmark: BenchmarkFixture, name: str, tmp_path: Path) -> None:
+    """Load columns, every check, the choice among all pairs of fabrics and the earliest day of the lift."""
+    if name == "thousand-jacks":
+        write_large_case(tmp_path / name)
+    case = read_case(WEIGHTS_ROOM if name == "weights-room" else tmp_path / name)
+    assert case.reinforcement
+    free = replace(case, reinforcement=replace(case.reinforcement, bottom=None, top=None))
+    solution = solve(build_floor(free))
+    strength = benchmark.pedantic(slab_strength, args=(solution,), rounds=3)
+    assert strength
+    benchmark.extra_info["jacks"] = len(case.jacks)
+    benchmark.extra_info["combinations"] = len(strength.combinations)
+    benchmark.extra_info["unknowns"] = solution.floor.model.space.unknowns
+
+
+def write_large_case(folder: Path) -> None:
+    """A hall of 45 × 35 m with a light well, 1 000 jacks about 1.25 m apart and machines in rows."""
+    folder.mkdir()
+    x, y = np.meshgrid(0.5 + np.arange(36) * 44 / 35, 0.5 + np.arange(28) * 34 / 27)
+    clear = (np.hypot(x - 22.5, y - 17.5) > 1.8).ravel()
+    places = np.column_stack([x.ravel(), y.ravel()])[clear]
+    rows = [f"J{i},{1e3 * a:.0f},{1e3 * b:.0f},S" for i, (a, b) in enumerate(places)]
+    (folder / "jacks.csv").write_text("id,x_mm,y_mm,spring\n" + "\n".join(rows))
+    (folder / "springs.toml").write_text(
+        '[[spring]]\ncode = "S"\nrate_N_mm = 350\nrated_load_kN = 8\nsolid_deflection_mm = 60\n'
+    )
+    machines = [
+        f'[[equipment]]\nname = "Machine {i}"\nmass_kg = 900\nfeet_mm = [[{a}, {b}], [{a + 1500}, {b}]]\n'
+        for i, (a, b) in enumerate((a, b) for a in range(3500, 42000, 6000) for b in range(3000, 33000, 6500))
+    ]
+    (folder / "case.toml").write_text(
+        '[project]\ntitle = "Hall"\n[slab]\noutline_mm = [[0, 0], [45000, 0], [45000, 35000], [0, 35000]]\n'
+        "openings_mm = [[[21500, 16500], [23500, 16500], [23500, 18500], [21500, 18500]]]\nthickness_mm = 150\n"
+        "[imposed]\npressure_kpa = 5\nservice_fraction = 0.1\n[lift]\nage_days = 4\n"
+        '[reinforcement]\nbottom = "A393"\ntop = "A393"\nbottom_cover_mm = 25\ntop_cover_mm = 25\n'
+        + "".join(machines)
+    )
 
 
 def sprung(space: PlateSpace, jacks: Floats) -> SprungPlate:

@@ -105,7 +105,10 @@ def test_quiet_default_folder_and_what_was_left_out(
     assert main(["run", str(small_case), "--quiet"]) == 0
     assert capsys.readouterr() == ("", "")
     results = json.loads((tmp_path / "out" / "small" / "results.json").read_text(encoding="utf-8"))
-    assert results["left_out"] == ["3-D scenes: not wanted here"]
+    assert results["left_out"] == [
+        "strength of the slab: case.toml has no [reinforcement]",
+        "3-D scenes: not wanted here",
+    ]
 
 
 @pytest.mark.usefixtures("no_pictures")

@@ -18,7 +18,7 @@ from shapely import LineString, MultiPoint, Point, box
 
 from fem.mesh import Mesh
 from postprocess import child, figures
-from postprocess.colours import DEFLECTION, SIGNED
+from postprocess.colours import DEFLECTION, SIGNED, USE
 from postprocess.deflection_figure import contour_levels
 from postprocess.drawing import CAUTION, number, paper_scale
 from postprocess.figures import DRAWINGS, write_figures
@@ -180,7 +180,7 @@ def test_colour_maps_step_evenly_in_lightness() -> None:
 
     OKLab and CIE lightness differ a little: steps within a factor of two of their mean.
     """
-    for colours, parts in ((DEFLECTION, 1), (SIGNED, 2)):
+    for colours, parts in ((DEFLECTION, 1), (USE, 1), (SIGNED, 2)):
         rgb = colours(np.linspace(0, 1, 33))[:, :3]
         linear = np.where(rgb <= 0.04045, rgb / 12.92, ((rgb + 0.055) / 1.055) ** 2.4)
         lightness = 116 * np.cbrt(linear @ [0.2126, 0.7152, 0.0722]) - 16

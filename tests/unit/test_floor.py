@@ -57,10 +57,10 @@ def test_mass_is_weight_without_imposed_load(floor: Floor) -> None:
 
 
 def test_concentrated_forces(floor: Floor) -> None:
-    """Jacks push up by their loads, feet press down by their share in service and full only. A square of side a and
-    its disc have one polar second moment: a²/6 = c²/2 (both in closed form)."""
+    """Jacks push up by their loads, feet press down by the share of the equipment in each column. A square of side a
+    and its disc have one polar second moment: a²/6 = c²/2 (both in closed form)."""
     loads = np.random.default_rng(0).uniform(1e3, 2e3, (35, 3))
-    found = floor.magnitudes(loads)
+    found = floor.magnitudes(loads, np.array([0.0, 1.0, 1.0]))
     np.testing.assert_array_equal(found[:35], -loads)
     np.testing.assert_allclose(found[35:], 840 / 4 * GRAVITY * np.array([[0, 1, 1]] * 4), rtol=1e-12)
     np.testing.assert_allclose(floor.concentrated.radius[35:] ** 2 / 2, 0.100**2 / 6, rtol=1e-12)

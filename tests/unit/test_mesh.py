@@ -10,7 +10,16 @@ from fem.concentrated import ConcentratedForces
 from fem.errors import ModelError
 from fem.mesh import Mesh
 from preprocess.case import MeshSettings
-from preprocess.meshing import GRADED_JACKS, LARGE_SIZE, LEAST_SPOT_SIZE, SIZE, Sizes, mesh_plan
+from preprocess.meshing import (
+    CORNER_SIZE,
+    GRADED_CORNERS,
+    GRADED_JACKS,
+    LARGE_SIZE,
+    LEAST_SPOT_SIZE,
+    SIZE,
+    Sizes,
+    mesh_plan,
+)
 
 CORNERS = np.array([[0.0, 0], [2, 0], [2, 1], [0, 1]])
 
@@ -86,18 +95,19 @@ def forces(reach: float) -> ConcentratedForces:
 def test_sizes_of_a_case() -> None:
     """Spots near an edge are graded to, the others not; a foot is the last of the three, after two jacks."""
     silent = MeshSettings(None, None, None)
-    usual = Sizes.for_case(silent, forces(0.3), 2)
-    assert (usual.size, usual.corner_size) == (SIZE, SIZE / 4)
+    usual = Sizes.for_case(silent, forces(0.3), 2, 1)
+    assert (usual.size, usual.corner_size) == (SIZE, CORNER_SIZE)
+    assert Sizes.for_case(silent, forces(0.3), 2, GRADED_CORNERS + 1).corner_size == SIZE / 4
     np.testing.assert_allclose(usual.spots, [[1, 1]])
     np.testing.assert_allclose(usual.spot_sizes, [0.09])
-    np.testing.assert_allclose(Sizes.for_case(silent, forces(0.01), 2).spot_sizes, [LEAST_SPOT_SIZE])
-    large = Sizes.for_case(silent, forces(0.3), GRADED_JACKS + 1)
+    np.testing.assert_allclose(Sizes.for_case(silent, forces(0.01), 2, 1).spot_sizes, [LEAST_SPOT_SIZE])
+    large = Sizes.for_case(silent, forces(0.3), GRADED_JACKS + 1, 1)
     assert large.size == LARGE_SIZE
     np.testing.assert_allclose(large.spot_sizes, [0.09])
-    assert len(Sizes.for_case(silent, forces(0.9), GRADED_JACKS + 1).spots) == 0
-    inner = Sizes.for_case(silent, forces(0.9), 2)
+    assert len(Sizes.for_case(silent, forces(0.9), GRADED_JACKS + 1, 1).spots) == 0
+    inner = Sizes.for_case(silent, forces(0.9), 2, 1)
     np.testing.assert_allclose(inner.spot_sizes, [0.27])
-    asked = Sizes.for_case(MeshSettings(0.5, 0.9, 0.2), forces(0.3), 2)
+    asked = Sizes.for_case(MeshSettings(0.5, 0.9, 0.2), forces(0.3), 2, 1)
     assert (asked.size, asked.corner_size) == (0.5, 0.5)
     np.testing.assert_allclose(asked.spot_sizes, [0.2, 0.2])
     np.testing.assert_allclose(asked.times(2).spot_sizes, [0.4, 0.4])

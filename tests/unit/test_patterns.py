@@ -120,38 +120,38 @@ def test_jacks_without_rows_give_even_bays() -> None:
 
 def test_a_strip_along_each_side() -> None:
     """One spacing wide along the six sides of an L; a side shorter than half a spacing has none."""
-    found = named(imposed_patterns(L_SHAPE, grid(9, 7), LENGTH), "along")
+    found = named(imposed_patterns(L_SHAPE, grid(9, 7), LENGTH), "the strip")
     assert sorted(round(p.shape.area, 6) for p in found) == sorted(
         round(1.3 * length, 6) for length in (11, 4, 6, 4.4, 5, 8.4)
     )
     chamfered = Polygon([(0.4, 0), (11, 0), (11, 8.4), (0, 8.4), (0, 0.4)])  # 0.57 m
-    assert len(named(imposed_patterns(chamfered, grid(9, 7), LENGTH), "along")) == 4
+    assert len(named(imposed_patterns(chamfered, grid(9, 7), LENGTH), "the strip")) == 4
 
 
 def test_a_curve_of_chords_is_one_side() -> None:
     """Half a circle of 200 chords on a straight edge: two sides; the ring along the arc is π(5² − 3.7²)/2."""
     arc = np.pi * np.arange(201) / 200
     plan = Polygon(np.column_stack([5 * np.cos(arc), 5 * np.sin(arc)]))
-    found = named(imposed_patterns(plan, grid(7, 3, first=-3.9), LENGTH), "along")
+    found = named(imposed_patterns(plan, grid(7, 3, first=-3.9), LENGTH), "the strip")
     assert len(found) == 2
     ring = max(found, key=lambda pattern: pattern.shape.area)
     assert ring.shape.area == pytest.approx(np.pi * (25 - 3.7**2) / 2, rel=1e-3)  # chords cut off 4e-5; round joins
-    assert [p.name for p in named(imposed_patterns(ROUND, grid(7, 7, first=1.1), LENGTH), "along")] == [
-        "along the whole outline"
+    assert [p.name for p in named(imposed_patterns(ROUND, grid(7, 7, first=1.1), LENGTH), "the strip")] == [
+        "the strip along the whole outline"
     ]
 
 
 def test_a_strip_does_not_reach_over_a_notch() -> None:
     """Beside a slot of 0.4 m the strip stays on its own side of the slot."""
     plan = RECTANGLE - box(5, 3, 5.4, 20)
-    for pattern in named(imposed_patterns(plan, grid(9, 7), LENGTH), "along the edge from (5.00"):
+    for pattern in named(imposed_patterns(plan, grid(9, 7), LENGTH), "the strip along the edge from (5.00"):
         assert pattern.shape.bounds[2] <= 5.4 + 1e-9 or pattern.shape.bounds[0] >= 3.7 - 1e-9
         assert isinstance(pattern.shape, Polygon)
 
 
 def test_many_sides() -> None:
     """Of the two hundred sides of a sawtooth only the longest have a strip."""
-    found = named(imposed_patterns(SAWTOOTH, grid(230, 9), LENGTH), "along")
+    found = named(imposed_patterns(SAWTOOTH, grid(230, 9), LENGTH), "the strip")
     assert len(found) == MOST_SIDES
     assert any("(0.00, 0.00) to (300.00, 0.00)" in pattern.name for pattern in found)
 

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from scipy.integrate import solve_ivp
 from shapely import box
 
-from fem.bending import BendingField
+from fem.bending import BendingField, cap_moves
 from fem.concentrated import ConcentratedForces, _cap
 from fem.mesh import Mesh
 from fem.plate import Plate
@@ -83,12 +83,14 @@ def bending(mesh: Mesh, plate: Plate, jacks: Floats, sprung_plate: Callable[...,
     factor = model.factor(rates)
     (state,) = solve_states(model, load, rates, np.zeros(len(jacks)), factor)
     edge = np.minimum(np.minimum(jacks[:, 0], 6 - jacks[:, 0]), np.minimum(jacks[:, 1], 4 - jacks[:, 1]))
+    sampler = Sampler(PlateSpace(mesh))
+    forces = ConcentratedForces(jacks, np.full(len(jacks), 0.075), np.minimum(edge, 1.2))
     return BendingField.from_displacement(
-        Sampler(PlateSpace(mesh)),
+        sampler,
         plate,
         displacement=state.displacement[:, None],
-        forces=ConcentratedForces(jacks, np.full(len(jacks), 0.075), np.minimum(edge, 1.2)),
-        discs=model.jacks.rows,
+        forces=forces,
+        moves=cap_moves(sampler, forces, model.jacks.rows),
         magnitudes=-state.jack_load[:, None],
         factor=factor,
     )

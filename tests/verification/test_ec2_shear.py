@@ -34,15 +34,6 @@ def test_least_strength_governs_light_steel() -> None:
     np.testing.assert_array_equal(shear_strength(0.1, 0.05, materials), strength[1])
 
 
-def test_axial_stress() -> None:
-    """Eq. 6.2a by hand: 0.15 σcp on top, σcp up to 0.2 fcd = 4.267 MPa. Rounding."""
-    materials = Materials(fck=32e6, fyk=500e6)
-    base, pressed = shear_strength(0.1, 0.02, materials), shear_strength(0.1, 0.02, materials, axial_stress=1e6)
-    assert pressed - base == pytest.approx(0.15e6, rel=1e-9)
-    most = shear_strength(0.1, 0.02, materials, axial_stress=9e6)
-    assert most - base == pytest.approx(0.15 * 0.2 * 32e6 / 1.5, rel=1e-9)
-
-
 def test_greatest_shear() -> None:
     """Eq. 6.5 by hand: 0.5 · 0.1 · 0.6 (1 − 32/250) · 21.333 = 0.558 MN/m. Half a unit of the last digit."""
     assert greatest_shear(0.1, Materials(fck=32e6, fyk=500e6)) == pytest.approx(0.558e6, abs=500)

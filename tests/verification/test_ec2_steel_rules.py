@@ -9,7 +9,7 @@ import pytest
 
 from postprocess.strength.factors import RECOMMENDED
 from postprocess.strength.materials import Materials
-from postprocess.strength.steel_rules import greatest_pitch, least_secondary_steel, maximum_steel, minimum_steel
+from postprocess.strength.steel_rules import greatest_pitch, maximum_steel, minimum_steel
 
 MATERIALS = Materials(fck=32e6, fyk=500e6)
 
@@ -23,25 +23,15 @@ def test_minimum_steel() -> None:
     )
     assert minimum_steel(2.21e6, 0.095, MATERIALS) == pytest.approx(123.5e-6, abs=0.05e-6)
     assert maximum_steel(0.125, MATERIALS) == pytest.approx(0.005)
-    assert least_secondary_steel(500e-6) == pytest.approx(100e-6)  # 9.3.1.1(2): 20 %
 
 
-@pytest.mark.parametrize(
-    ("thickness", "peak", "main", "cross"),
-    [
-        (0.100, False, 0.300, 0.350),
-        (0.200, False, 0.400, 0.450),
-        (0.100, True, 0.200, 0.300),
-        (0.200, True, 0.250, 0.400),
-    ],
-)
-def test_greatest_pitch(thickness: float, peak: bool, main: float, cross: float) -> None:
-    """9.3.1.1(3): 3h ≤ 400 and 3.5h ≤ 450 mm; at concentrated loads 2h ≤ 250 and 3h ≤ 400 mm. Rounding."""
-    pitch = greatest_pitch(thickness, MATERIALS, peak=peak)
-    assert (pitch.main, pitch.cross) == pytest.approx((main, cross))
+@pytest.mark.parametrize(("thickness", "pitch"), [(0.100, 0.200), (0.200, 0.250)])
+def test_greatest_pitch(thickness: float, pitch: float) -> None:
+    """9.3.1.1(3): at concentrated loads and greatest moments 2h ≤ 250 mm. Rounding."""
+    assert greatest_pitch(thickness, MATERIALS) == pytest.approx(pitch)
 
 
 def test_national_pitch() -> None:
     """A country's own limit takes the place of the recommended one."""
-    strict = Materials(32e6, 500e6, replace(RECOMMENDED, pitch_main=0.25))
-    assert greatest_pitch(0.2, strict, peak=False).main == 0.25
+    strict = Materials(32e6, 500e6, replace(RECOMMENDED, pitch=0.2))
+    assert greatest_pitch(0.2, strict) == 0.2

@@ -1,0 +1,112 @@
+"""Load columns of a floor: what each load alone does, to be superposed in any combination."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+from scipy import sparse
+
+from fem.bending import BendingField
+from fem.solver import Factor
+from fem.sprung_plate import SprungPlate
+from fem.statics import solve_states
+from postprocess.strength.combinations import ADVANCE, EQUIPMENT, IMPOSED, PERMANENT, Actions
+from preprocess.case import Case
+from preprocess.floor import Floor
+from preprocess.loads import PATTERNS, state_factors
+from preprocess.patterns import Pattern, imposed_patterns
+
+Floats = NDArray[np.float64]
+
+
+@dataclass(frozen=True, eq=False)
+class LoadColumns:
+    """One column for each name of `actions.columns`, characteristic.
+
+    bending: of all columns, with the forces of jacks and feet.
+    """
+
+    actions: Actions
+    bending: BendingField
+
+
+def solve_columns(floor: Floor, factor: Factor) -> LoadColumns:
+    """Every load of the case alone, the screw advances, and the imposed load on each unfavourable pattern.
+
+    factor: of the slab on its springs.
+    """
+    case, model = floor.case, floor.model
+    patterns = _patterns(case) if case.imposed.pressure else ()
+    actions = Actions(
+        tuple(pattern.name for pattern in patterns),
+        equipment_stays=case.factors.equipment == "permanent",
+        has_imposed=bool(case.imposed.pressure),
+        has_equipment=bool(case.equipment),
+    )
+    loads = np.zeros((model.space.unknowns, len(actions.columns)))
+    for name in (*PERMANENT, EQUIPMENT, IMPOSED):
+        loads[:, actions.columns.index(name)] = floor.patterns[:, PATTERNS.index(name)]
+    if patterns:
+        areas = floor.sampler.regions([pattern.shape for pattern in patterns])
+        forces = case.imposed.pressure * shapely.area(np.array([pattern.shape for pattern in patterns], dtype=object))
+        loads[:, -len(patterns) :] = (areas.rows.T @ sparse.diags_array(forces)).toarray()
+    return LoadColumns(actions, bending_of(floor, model, factor, loads, actions.columns))
+
+
+def bending_of(floor: Floor, model: SprungPlate, factor: Factor, loads: Floats, names: tuple[str, ...]) -> BendingField:
+    """Moments of load columns (unknowns, s) by their names; that named ADVANCE gets the screw advances, that named
+    EQUIPMENT the forces of its feet."""
+    jacks = floor.case.jacks
+    results = list(solve_states(model, loads, jacks.rates, 0.0 * jacks.rates, factor, refined=False))
+    for column, name in enumerate(names):
+        if name == ADVANCE:
+            none = loads[:, [column]]
+            (results[column],) = solve_states(model, none, jacks.rates, jacks.advance, factor, refined=False)
+    return BendingField.from_displacement(
+        floor.sampler,
+        model.plate,
+        displacement=np.column_stack([result.displacement for result in results]),
+        forces=floor.concentrated,
+        moves=floor.cap_moves,
+        magnitudes=floor.magnitudes(
+            np.column_stack([result.jack_load for result in results]), np.array([name == EQUIPMENT for name in names])
+        ),
+        factor=factor,
+    )
+
+
+def bare_at(floor: Floor, modulus: float) -> BendingField:
+    """The bare slab with its screw advances while its concrete has `modulus`, Pa: one column."""
+    model, slab = floor.model, floor.case.slab
+    young = replace(
+        model,
+        plate=replace(model.plate, modulus=modulus),
+        stiffness=model.stiffness * (modulus / slab.modulus),
+    )
+    loads = floor.patterns[:, [PATTERNS.index("self-weight")]] + np.zeros((1, 2))
+    loads[:, 1] = 0.0
+    both = bending_of(floor, young, young.factor(floor.case.jacks.rates), loads, ("self-weight", ADVANCE))
+    return replace(
+        both,
+        smooth=both.smooth.sum(axis=1, keepdims=True),
+        magnitudes=both.magnitudes.sum(axis=1, keepdims=True),
+    )
+
+
+def state_columns(case: Case, actions: Actions) -> dict[str, Floats]:
+    """Load state -> (s,) factors of the columns, for bare, service and full."""
+    found = {}
+    for name, factors in state_factors(case).items():
+        shares = dict(zip(PATTERNS, factors, strict=True)) | {ADVANCE: 1.0}
+        found[name] = np.array([shares.get(column, 0.0) for column in actions.columns])
+    return found
+
+
+def _patterns(case: Case) -> tuple[Pattern, ...]:
+    slab, jacks = case.slab, case.jacks
+    rigidity = slab.modulus * slab.thickness**3 / (12 * (1 - slab.poissons_ratio**2))
+    bed = jacks.rates.sum() / slab.plan.area
+    return imposed_patterns(slab.plan, jacks.xy, float((rigidity / bed) ** 0.25))

@@ -1,0 +1,117 @@
+"""Re-entrant corners in every state: where cracks start, and the diagonal trimmer bars across them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from math import cos, pi, sin
+
+import numpy as np
+from numpy.typing import NDArray
+
+from postprocess.checks import Check
+from postprocess.strength.corner import trimmer_area, trimmer_count
+from postprocess.strength.design import Design
+from postprocess.strength.effects import Effects
+from postprocess.strength.layers import FACES, Face
+from postprocess.strength.result import CornerVerdict
+
+Floats = NDArray[np.float64]
+
+SIDES: tuple[Face, Face] = ("bottom", "top")
+"""Faces in the order of the extremes in `Effects.across_design`."""
+LEAST_TRIMMERS = 2
+"""Bars across a corner near each face where a moment stretches it: common practice, no source."""
+LEVER_SHARE = 0.9
+"""Lever arm of the trimmers over their effective depth: common practice, no source."""
+TRIMMER_PITCH = 0.05
+"""Bars lie at least this far apart, m: room for the concrete between them (EN 1992-1-1:2004, 8.2) and for laying."""
+
+
+def resistance_across(design: Design, face: Face, angle: float) -> float:
+    """Moment that the fabric bears across a direction at `angle`, rad from x, N·m/m: MRx cos² + MRy sin².
+
+    Johansen's stepped yield line (K. W. Johansen, Yield-line theory, 1943, from memory).
+    """
+    by_side = dict(zip(FACES, design.resistances, strict=True))
+    return float(by_side[face, "x"] * cos(angle) ** 2 + by_side[face, "y"] * sin(angle) ** 2)
+
+
+def corner_checks(effects: Effects, design: Design) -> Iterator[Check]:
+    """In each state the corner that is used most against what the fabric alone bears across it; under the strength
+    combinations against fabric and trimmers."""
+    corners = effects.places.zones
+    if not len(corners.xy):
+        return
+    fabric = {face: _resistances_across(design, face, corners.across) for face in SIDES}
+    for state, moments in effects.across_zone.items():
+        limit = np.where(moments > 0, fabric["bottom"], fabric["top"])
+        words = f"mean over {corners.widths.max() * 1e3:.0f} mm; fabric alone"
+        yield _corner_check(f"re-entrant corner, {state}", effects, moments, limit, words)
+    moments = np.concatenate([effects.across_design[:, 0], effects.across_design[:, 1]])
+    bars = np.concatenate([_trimmer_resistances(effects, design, face) for face in SIDES])
+    limit = np.concatenate([fabric["bottom"], fabric["top"]]) + bars
+    words = f"mean over {corners.widths.max() * 1e3:.0f} mm; fabric and trimmers"
+    yield _corner_check("re-entrant corner, combinations", effects, moments, limit, words)
+
+
+def _corner_check(name: str, effects: Effects, moments: Floats, limit: Floats, words: str) -> Check:
+    """The worst of moments and limits, (c,) or a multiple of it."""
+    use = np.divide(np.abs(moments), limit, out=np.where(moments == 0, 0.0, np.inf), where=limit > 0)
+    worst = int(use.argmax())
+    x, y = effects.places.zones.xy[worst % len(effects.places.zones.xy)]
+    return Check(
+        name,
+        abs(float(moments[worst])) / 1e3,
+        float(limit[worst]) / 1e3,
+        "kN·m/m",
+        "at most",
+        f"EN 1992-1-1, 6.1, {words}",
+        f"corner at ({x:.3f}, {y:.3f}) m, {'bottom' if moments[worst] > 0 else 'top'}",
+        (float(x), float(y)),
+    )
+
+
+def _resistances_across(design: Design, face: Face, angles: Floats) -> Floats:
+    return np.array([resistance_across(design, face, angle) for angle in angles])
+
+
+def corner_verdicts(effects: Effects, design: Design, cracking: Mapping[str, float]) -> tuple[CornerVerdict, ...]:
+    """Every re-entrant corner. cracking: load state -> moment at which the slab may crack then, N·m/m."""
+    corners = effects.places.corners
+    bars = {face: _trimmers(effects, design, face) for face in SIDES}
+    return tuple(
+        CornerVerdict(
+            xy=(float(corners.xy[i, 0]), float(corners.xy[i, 1])),
+            across=float(corners.across[i]),
+            strip=float(corners.widths[i]),
+            zone=float(effects.places.zones.widths[i]),
+            moments={state: float(found[i]) for state, found in effects.across.items()},
+            cracking_use={state: abs(float(found[i])) / cracking[state] for state, found in effects.across.items()},
+            design_sagging=float(effects.across_design[i, 0]),
+            design_hogging=float(effects.across_design[i, 1]),
+            trimmers={face: int(bars[face][i]) for face in SIDES},
+        )
+        for i in range(len(corners.xy))
+    )
+
+
+def _trimmers(effects: Effects, design: Design, face: Face) -> NDArray[np.int64]:
+    """(c,) bars near `face` of each corner that bear the whole moment of its zone by themselves, at least
+    LEAST_TRIMMERS where there is one, and no more than have room."""
+    widths = effects.places.zones.widths
+    if design.trimmer_depth(face) <= 0:
+        return np.zeros(len(widths), dtype=np.int64)
+    moment = effects.across_design[:, SIDES.index(face)]
+    areas = trimmer_area(moment, widths, LEVER_SHARE * design.trimmer_depth(face), design.materials.fyd)
+    needed = [trimmer_count(float(area), design.trimmer_diameter) for area in areas]
+    count = np.where(moment == 0, 0, np.maximum(needed, LEAST_TRIMMERS))
+    return np.minimum(count, np.floor(widths / TRIMMER_PITCH + 1e-9).astype(np.int64) + 1)
+
+
+def _trimmer_resistances(effects: Effects, design: Design, face: Face) -> Floats:
+    """(c,) what the trimmers near `face` bear, spread over the zone, N·m/m; nothing where the mat is left out."""
+    if design.layers.fabric(face) is None:
+        return np.zeros(len(effects.places.zones.xy))
+    area = pi / 4 * design.trimmer_diameter**2 * _trimmers(effects, design, face)
+    lever = LEVER_SHARE * design.trimmer_depth(face)
+    return np.asarray(area * design.materials.fyd * lever / effects.places.zones.widths)

@@ -1,0 +1,126 @@
+"""What the loads do to a slab, whatever steel lies in it: all that the checks of any pair of mats start from."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+from shapely import Polygon
+
+from postprocess.strength.age import YoungConcrete
+from postprocess.strength.combinations import Combinations
+from postprocess.strength.demand import Envelope, design_envelope
+from postprocess.strength.places import JudgedMoments, Places
+from postprocess.strength.wood_armer import principal_sizes
+
+Floats = NDArray[np.float64]
+
+
+@dataclass(frozen=True, eq=False)
+class SpotForces:
+    """force: (n,) greatest design force at each spot, N ≥ 0, upward at jacks. column: (n,) its combination."""
+
+    force: Floats
+    column: NDArray[np.int64]
+
+
+@dataclass(frozen=True, eq=False)
+class ShearPeak:
+    """The greatest shear force over all directions, N/m, at xy, m, by the combination `column`.
+
+    xy: None where all of the slab is so near to loads or edges that punching governs.
+    """
+
+    size: float
+    xy: tuple[float, float] | None
+    column: int
+
+
+@dataclass(frozen=True, eq=False)
+class SpanSag:
+    """Between neighbouring jacks, the span whose sag is largest for its length, service state, elastic and short term.
+
+    sag: deflection of the middle less the mean of both ends, m, either way. length: m. ids: of the jacks.
+    """
+
+    sag: float
+    length: float
+    ids: tuple[str, str]
+    xy: tuple[float, float]
+
+
+@dataclass(frozen=True, eq=False)
+class LiftStage:
+    """A moment of the lift: what the bare slab feels then, characteristic.
+
+    name: in words, such as "bare slab on all jacks". crack: (m,) size of the moment that would open a crack at each
+    place, N·m/m: the greater principal one, the strip mean at spots, the moment across at corners. design: (m, 4)
+    Wood-Armer sizes. forces: (jacks,) upward, N.
+    """
+
+    name: str
+    crack: Floats
+    design: Floats
+    forces: Floats
+
+    @classmethod
+    def of(cls, name: str, moments: JudgedMoments, forces: Floats) -> LiftStage:
+        """From one load column."""
+        return cls(name, crack_moments(moments)[:, 0], design_envelope(moments, np.ones((1, 1))).size, forces)
+
+
+@dataclass(frozen=True, eq=False)
+class LiftDay:
+    """The concrete of one age and the stages of the lift with its modulus; stage by stage lifting adds to these."""
+
+    concrete: YoungConcrete
+    stages: Sequence[LiftStage]
+
+
+@dataclass(frozen=True, eq=False)
+class Effects:
+    """design: of all strength combinations. service: of the service state. crack: load state -> (m,) as in
+    `LiftStage`. across, across_zone: load state -> (c,) moments across the re-entrant corners, over their strips and
+    zones. across_design: (c, 2) the most sagging (≥ 0) and the most hogging (≤ 0) one of the combinations, over zones.
+    lift: None where the case has no lift.
+    """
+
+    plan: Polygon
+    places: Places
+    combinations: tuple[str, ...]
+    design: Envelope
+    service: Floats
+    crack: Mapping[str, Floats]
+    across: Mapping[str, Floats]
+    across_zone: Mapping[str, Floats]
+    across_design: Floats
+    spots: SpotForces
+    shear: ShearPeak
+    sag: SpanSag
+    lift: LiftDay | None
+
+
+def crack_moments(moments: JudgedMoments) -> Floats:
+    """(m, s) sizes of the moments that crack the slab at each place, N·m/m."""
+    size = principal_sizes(np.moveaxis(moments.for_x, 1, 2))
+    strips = moments.strips
+    size[strips] = np.maximum(np.abs(moments.for_x[strips, 0]), np.abs(moments.for_y[strips, 1]))
+    first = strips.stop
+    size[first : first + len(moments.across)] = np.abs(moments.across)
+    return np.asarray(size)
+
+
+def spot_forces(magnitudes: Floats, jacks: int, combinations: Combinations) -> SpotForces:
+    """From concentrated forces (n, s) of the load columns, downward positive, of which the first are jacks."""
+    forces = magnitudes @ combinations.factors
+    forces[:jacks] *= -1
+    column = forces.argmax(axis=1)
+    return SpotForces(np.maximum(np.take_along_axis(forces, column[:, None], axis=1)[:, 0], 0.0), column)
+
+
+def across_extremes(moments: JudgedMoments, combinations: Combinations) -> Floats:
+    """(c, 2) the most sagging and the most hogging mean moment across the zone of each corner, N·m/m."""
+    found = moments.across_zone @ combinations.factors
+    return np.column_stack([found.max(axis=1, initial=0.0), found.min(axis=1, initial=0.0)])
