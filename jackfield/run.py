@@ -11,7 +11,7 @@ from jackfield.output import staged
 from jackfield.pipeline import MeshCheck, Solution, check_mesh, solve
 from jackfield.strength import slab_strength
 from jackfield.terminal import Steps, progress, show_results
-from postprocess.figures import write_figures
+from postprocess.figures import drawing_floor, write_strength_sheets
 from postprocess.results import Results, write_results
 from postprocess.scenes import render_scenes
 from postprocess.schedule import JackSchedule
@@ -66,7 +66,7 @@ def _check_and_draw(
 ) -> tuple[MeshCheck, Strength | None, list[str]]:
     """The slab's strength, the self-check on another mesh, pictures and field files; and what had to be left out.
 
-    A child process draws the 3-D scenes meanwhile.
+    Child processes draw the sheets of every floor and the 3-D scenes meanwhile.
     """
     pictures, fields, scenes = (staging / name for name in ("pictures", "fields", "scenes"))
     for folder in (pictures, fields, scenes):
@@ -74,14 +74,15 @@ def _check_and_draw(
     view = papers.floor_view(solution, schedule)
     with ThreadPoolExecutor(1) as pool:
         drawn = pool.submit(render_scenes, view, scenes)
-        steps.begin("checking the strength of the slab")
-        strength = slab_strength(solution)
-        steps.begin("solving again on another mesh")
-        mesh = check_mesh(solution)
-        steps.begin("drawing pictures")
-        write_figures(replace(view, strength=strength), pictures)
-        steps.begin("writing field files")
-        write_vtu(view, fields)
+        with drawing_floor(view, pictures):
+            steps.begin("checking the strength of the slab")
+            strength = slab_strength(solution)
+            steps.begin("solving again on another mesh")
+            mesh = check_mesh(solution)
+            steps.begin("writing field files")
+            write_vtu(view, fields)
+            steps.begin("drawing pictures")
+            write_strength_sheets(replace(view, strength=strength), pictures)
         steps.begin("drawing scenes")
         outcome = drawn.result()
     return mesh, strength, [f"3-D scenes: {outcome.left_out}"] if outcome.left_out else []

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import os
 import pickle
 import subprocess
 import sys
 import tempfile
 import warnings
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Iterator
+from contextlib import contextmanager
 from functools import partial
 from pathlib import Path
 from typing import Any
@@ -52,8 +52,6 @@ DRAWINGS: dict[str, Callable[[FloorView], Figure]] = {
     "loads": load_figure,
 }
 """Drawings of every floor: name of the file without its ending -> drawing."""
-ASIDE = (*(name for name in DRAWINGS if name.startswith("moments")), "loads", "strength-bending", "strength-cracks")
-"""Drawings that a second process makes meanwhile: about half of the work."""
 
 
 def drawings(view: FloorView) -> dict[str, Callable[[FloorView], Figure]]:
@@ -77,13 +75,35 @@ def drawings(view: FloorView) -> dict[str, Callable[[FloorView], Figure]]:
 
 def write_figures(view: FloorView, folder: Path) -> tuple[Path, ...]:
     """Write NAME.png and NAME.pdf of every drawing into `folder`, which is made if need be; returns the files."""
+    with drawing_floor(view, folder):
+        write_strength_sheets(view, folder)
+    return tuple(folder / f"{name}.{kind}" for name in drawings(view) for kind in ("png", "pdf"))
+
+
+@contextmanager
+def drawing_floor(view: FloorView, folder: Path) -> Iterator[None]:
+    """A child process writes the drawings of every floor while the block runs; when it ends, they are there.
+
+    `folder` is made if need be. If the child fails, its drawings are made here.
+    """
     folder.mkdir(parents=True, exist_ok=True)
-    names = tuple(drawings(view))
-    if (os.cpu_count() or 1) < 2:
-        draw(view, folder, names)
-    else:
-        _draw_in_two(view, folder, names)
-    return tuple(folder / f"{name}.{kind}" for name in names for kind in ("png", "pdf"))
+    with tempfile.TemporaryDirectory() as place:
+        data = Path(place, "view")
+        data.write_bytes(pickle.dumps(view))
+        helper = child.start(child.command(__name__, str(data), str(folder), *DRAWINGS), subprocess.DEVNULL)
+        try:
+            yield
+            failed = helper.wait() != 0
+        finally:
+            helper.kill()
+            helper.wait()
+    if failed:
+        draw(view, folder, DRAWINGS)
+
+
+def write_strength_sheets(view: FloorView, folder: Path) -> None:
+    """Write the drawings of the slab's strength, if that is known."""
+    draw(view, folder, [name for name in drawings(view) if name not in DRAWINGS])
 
 
 def draw(view: FloorView, folder: Path, names: Iterable[str]) -> None:
@@ -105,23 +125,6 @@ def _save_sheet(figure: Figure, path: Path, title: str) -> None:
         for contours in figure.findobj(ContourSet):
             contours.set_rasterized(True)
         save()
-
-
-def _draw_in_two(view: FloorView, folder: Path, names: tuple[str, ...]) -> None:
-    """Share the drawings with a child; if it fails, its drawings are made here."""
-    aside = [name for name in names if name in ASIDE]
-    with tempfile.TemporaryDirectory() as place:
-        data = Path(place, "view")
-        data.write_bytes(pickle.dumps(view))
-        helper = child.start(child.command(__name__, str(data), str(folder), *aside), subprocess.DEVNULL)
-        try:
-            draw(view, folder, [name for name in names if name not in aside])
-            failed = helper.wait() != 0
-        finally:
-            helper.kill()
-            helper.wait()
-    if failed:
-        draw(view, folder, aside)
 
 
 if __name__ == "__main__":

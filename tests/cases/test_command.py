@@ -8,6 +8,7 @@ import os
 import subprocess
 import sys
 import time
+from contextlib import nullcontext
 from pathlib import Path
 
 import pytest
@@ -25,7 +26,8 @@ PICTURES = ["plan", "modes", "loads", *(f"{kind}-{state}" for kind in ("deflecti
 def no_pictures(monkeypatch: pytest.MonkeyPatch) -> None:
     """Leave pictures and 3-D views out: one test has them, and they have tests of their own."""
     monkeypatch.setattr(jackfield.run, "render_scenes", lambda view, folder: SceneOutcome((), "not wanted here"))
-    monkeypatch.setattr(jackfield.run, "write_figures", lambda view, folder: ())
+    monkeypatch.setattr(jackfield.run, "drawing_floor", lambda view, folder: nullcontext())
+    monkeypatch.setattr(jackfield.run, "write_strength_sheets", lambda view, folder: None)
     monkeypatch.setattr(jackfield.run, "write_vtu", lambda view, folder: ())
 
 
@@ -173,7 +175,10 @@ def test_a_run_that_fails_half_way_leaves_nothing(
         raise ModelError("the disk of dreams is full")
 
     monkeypatch.setattr(jackfield.run, "write_schedule", fail)
-    monkeypatch.setattr(jackfield.run, "write_figures", lambda view, folder: (folder / "half.png").write_text("x"))
+    monkeypatch.setattr(jackfield.run, "drawing_floor", lambda view, folder: nullcontext())
+    monkeypatch.setattr(
+        jackfield.run, "write_strength_sheets", lambda view, folder: (folder / "half.png").write_text("x")
+    )
     monkeypatch.setattr(jackfield.run, "render_scenes", lambda view, folder: SceneOutcome((), ""))
     assert main(["run", str(small_case), "--out", str(tmp_path / "papers")]) == 2
     assert "disk of dreams" in capsys.readouterr().err

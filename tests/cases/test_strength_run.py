@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable
+from contextlib import nullcontext
 from dataclasses import fields, replace
 from pathlib import Path
 from typing import Any
@@ -383,7 +384,8 @@ def test_no_reinforcement_no_strength(solution: Solution, tmp_path: Path) -> Non
 def no_pictures(monkeypatch: pytest.MonkeyPatch) -> None:
     """Pictures and 3-D views have tests of their own."""
     monkeypatch.setattr(jackfield.run, "render_scenes", lambda view, folder: SceneOutcome((), "not wanted here"))
-    monkeypatch.setattr(jackfield.run, "write_figures", lambda view, folder: ())
+    monkeypatch.setattr(jackfield.run, "drawing_floor", lambda view, folder: nullcontext())
+    monkeypatch.setattr(jackfield.run, "write_strength_sheets", lambda view, folder: None)
     monkeypatch.setattr(jackfield.run, "write_vtu", lambda view, folder: ())
 
 

@@ -60,8 +60,6 @@ def test_drawings_of_a_failing_helper_are_made_all_the_same(
     floor_view: FloorView, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setattr(child, "command", lambda *_: [sys.executable, "-c", "import os; os.abort()"])
-    monkeypatch.setattr(figures.os, "cpu_count", lambda: 2)
-    monkeypatch.setattr(figures, "ASIDE", ("modes",))
     monkeypatch.setattr(figures, "DRAWINGS", {name: DRAWINGS[name] for name in ("modes", "loads")})
     files = write_figures(floor_view, tmp_path)
     assert [file.name for file in files] == ["modes.png", "modes.pdf", "loads.png", "loads.pdf"]
