@@ -13,6 +13,7 @@ from fem.bending import BendingField
 from fem.solver import Factor
 from fem.sprung_plate import SprungPlate
 from fem.statics import solve_states
+from jackfield.pipeline import bending_field
 from postprocess.strength.combinations import ADVANCE, EQUIPMENT, IMPOSED, PERMANENT, Actions
 from preprocess.case import Case
 from preprocess.floor import Floor
@@ -65,17 +66,7 @@ def bending_of(floor: Floor, model: SprungPlate, factor: Factor, loads: Floats, 
         if name == ADVANCE:
             none = loads[:, [column]]
             (results[column],) = solve_states(model, none, jacks.rates, jacks.advance, factor, refined=False)
-    return BendingField.from_displacement(
-        floor.sampler,
-        model.plate,
-        displacement=np.column_stack([result.displacement for result in results]),
-        forces=floor.concentrated,
-        moves=floor.cap_moves,
-        magnitudes=floor.magnitudes(
-            np.column_stack([result.jack_load for result in results]), np.array([name == EQUIPMENT for name in names])
-        ),
-        factor=factor,
-    )
+    return bending_field(floor, model.plate, results, np.array([name == EQUIPMENT for name in names]), factor)
 
 
 def bare_at(floor: Floor, modulus: float) -> BendingField:

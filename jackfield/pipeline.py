@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from fem.bending import BendingField
 from fem.modes import ModalResult, solve_modes
+from fem.plate import Plate
 from fem.solver import Factor
 from fem.statics import StaticResult, equilibrium_error, solve_states
 from postprocess.key_moments import KeyMoments, key_moments
@@ -16,6 +18,8 @@ from preprocess.floor import Floor, default_sizes, floor_on
 from preprocess.loads import PATTERNS, state_factors
 from preprocess.meshing import mesh_plan
 from preprocess.plan import re_entrant_corners
+
+Floats = NDArray[np.float64]
 
 REFINED = "every triangle cut into four"
 MODES = 10
@@ -97,18 +101,7 @@ def solve(floor: Floor, modes: int = MODES) -> Solution:
     results = solve_states(model, floor.state_loads(), rates, case.jacks.advance, factor)
     states = dict(zip(names, results, strict=True))
     shapes = solve_modes(model, rates, modes, factor)
-    bending = BendingField.from_displacement(
-        floor.sampler,
-        model.plate,
-        displacement=np.column_stack([state.displacement for state in results]),
-        forces=floor.concentrated,
-        moves=floor.cap_moves,
-        magnitudes=floor.magnitudes(
-            np.column_stack([state.jack_load for state in results]),
-            floor.state_matrix()[PATTERNS.index("equipment")],
-        ),
-        factor=factor,
-    )
+    bending = bending_field(floor, model.plate, results, floor.state_matrix()[PATTERNS.index("equipment")], factor)
     moments = key_moments(
         bending,
         plan=case.slab.plan,
@@ -117,6 +110,21 @@ def solve(floor: Floor, modes: int = MODES) -> Solution:
         corners=re_entrant_corners(case.slab.plan),
     )
     return Solution(floor, factor, states, shapes, bending, dict(zip(names, moments, strict=True)))
+
+
+def bending_field(
+    floor: Floor, plate: Plate, results: Sequence[StaticResult], equipment: Floats, factor: Factor
+) -> BendingField:
+    """Moments of solved load columns; equipment: (s,) share of the equipment's weight in each of them."""
+    return BendingField.from_displacement(
+        floor.sampler,
+        plate,
+        displacement=np.column_stack([result.displacement for result in results]),
+        forces=floor.concentrated,
+        moves=floor.cap_moves,
+        magnitudes=floor.magnitudes(np.column_stack([result.jack_load for result in results]), equipment),
+        factor=factor,
+    )
 
 
 def check_mesh(solution: Solution) -> MeshCheck:

@@ -22,15 +22,6 @@ PICTURES = ["plan", "modes", "loads", *(f"{kind}-{state}" for kind in ("deflecti
             for state in ("bare", "service", "full"))]  # fmt: skip
 
 
-@pytest.fixture
-def no_pictures(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Leave pictures and 3-D views out: one test has them, and they have tests of their own."""
-    monkeypatch.setattr(jackfield.run, "render_scenes", lambda view, folder: SceneOutcome((), "not wanted here"))
-    monkeypatch.setattr(jackfield.run, "drawing_floor", lambda view, folder: nullcontext())
-    monkeypatch.setattr(jackfield.run, "write_strength_sheets", lambda view, folder: None)
-    monkeypatch.setattr(jackfield.run, "write_vtu", lambda view, folder: ())
-
-
 def edit(folder: Path, name: str, old: str, new: str) -> None:
     path = folder / name
     text = path.read_text(encoding="utf-8")

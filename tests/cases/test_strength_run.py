@@ -7,7 +7,6 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable
-from contextlib import nullcontext
 from dataclasses import fields, replace
 from pathlib import Path
 from typing import Any
@@ -25,7 +24,6 @@ from jackfield.main import main
 from jackfield.pipeline import Solution, solve
 from jackfield.strength import slab_strength
 from postprocess.checks import Check
-from postprocess.scenes import SceneOutcome
 from postprocess.strength.combinations import strength_combinations
 from postprocess.strength.factors import RECOMMENDED, NationalValues
 from postprocess.strength.result import Strength
@@ -378,15 +376,6 @@ def test_the_program_chooses(reassess: Callable[..., Strength]) -> None:
 def test_no_reinforcement_no_strength(solution: Solution, tmp_path: Path) -> None:
     case = read_case(write(tmp_path / "plain", REST))
     assert slab_strength(replace(solution, floor=replace(solution.floor, case=case))) is None
-
-
-@pytest.fixture
-def no_pictures(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Pictures and 3-D views have tests of their own."""
-    monkeypatch.setattr(jackfield.run, "render_scenes", lambda view, folder: SceneOutcome((), "not wanted here"))
-    monkeypatch.setattr(jackfield.run, "drawing_floor", lambda view, folder: nullcontext())
-    monkeypatch.setattr(jackfield.run, "write_strength_sheets", lambda view, folder: None)
-    monkeypatch.setattr(jackfield.run, "write_vtu", lambda view, folder: ())
 
 
 def run(folder: Path, out: Path) -> dict[str, Any]:
