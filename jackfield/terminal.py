@@ -125,17 +125,17 @@ def _show_verdicts(console: Console, checks: Sequence[Check]) -> None:
 
 
 def _show_layers(console: Console, strength: Strength) -> None:
-    """How much each layer of steel is used in bending and what it is there for; the lift; trimmers."""
+    """How much each layer of steel is used in bending and what it is there for; trimmers; cracking; the lift."""
+    table = Table(show_edge=False, pad_edge=False)
+    for heading in ("Layer", "Steel", "Use along x", "Use along y", "Verdict"):
+        table.add_column(heading, justify="right" if heading.startswith("Use") else "left")
     for layer in strength.layer_verdicts:
-        uses = ", ".join(
-            f"{use:.0%} along {direction} ({where})"
-            for use, direction, where in zip(layer.use, "xy", layer.where, strict=True)
-        )
-        chosen = ", chosen by the program" if strength.chosen else ""
         verdict = "[green]enough[/green]" if layer.use.max() <= 1 else "[bold red]NOT ENOUGH[/bold red]"
-        name = f"{layer.face.capitalize()} layer, {escape(layer.fabric)}{chosen}"
-        console.print(f"{name}: {verdict}, used {escape(uses)}")
-        console.print(f"  without it fails: {'; '.join(layer.fails_without) or 'nothing'}")
+        chosen = ", chosen" if strength.chosen else ""
+        table.add_row(layer.face, escape(layer.fabric) + chosen, *(f"{use:.0%}" for use in layer.use), verdict)
+    console.print(table)
+    for layer in strength.layer_verdicts:
+        console.print(f"Without the {layer.face} layer fails: {'; '.join(layer.fails_without) or 'nothing'}")
     for corner in strength.corners:
         x, y = corner.xy
         bars = " and ".join(

@@ -38,7 +38,10 @@ def cracking_check(effects: Effects, day: LiftDay, thickness: float) -> Check:
 
 
 def strength_checks(effects: Effects, design: Design, perimeters: Perimeters, day: LiftDay) -> Iterator[Check]:
-    """Concrete strength, bending and punching under γG times the bare slab with the concrete of that age."""
+    """Concrete strength, bending and punching under γG times the bare slab with the concrete of that age.
+
+    Re-entrant corners are held against the mats alone, without their trimmers.
+    """
     concrete, gamma = day.concrete, design.materials.values.gamma_g
     basis = f"EN 1992-1-1, fck at {concrete.age:g} days = {concrete.fck / MPA:.1f} MPa"
     yield Check(
@@ -63,7 +66,7 @@ def _use(check: Check) -> float:
 
 def _bending(effects: Effects, stage: LiftStage, young: Design, gamma: float, basis: str) -> Check:
     resistances = young.resistances
-    uses = np.where(effects.places.regular[:, None], gamma * stage.design / resistances, -1.0)
+    uses = np.where(effects.places.bending[:, None], gamma * stage.design / resistances, -1.0)
     place, side = (int(i) for i in np.unravel_index(int(uses.argmax()), uses.shape))
     face, direction = FACES[side]
     return Check(

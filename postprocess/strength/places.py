@@ -137,6 +137,13 @@ class Places:
         return self._standing(self.home, 0)
 
     @property
+    def bending(self) -> NDArray[np.bool_]:
+        """(m,) the same with the re-entrant corners by their zone."""
+        found = self.regular
+        found[self.at_strips.stop :] = True
+        return found
+
+    @property
     def cracking(self) -> NDArray[np.bool_]:
         """(m,) where cracks are judged: spots, corners by their strip, and vertices near none of these."""
         return self._standing(self.crack_home, len(self.corners.xy))

@@ -427,3 +427,19 @@ def test_command_without_reinforcement(tmp_path: Path) -> None:
     assert len(results["jacks"]) == 18
     assert not [row for row in results["checks"] if "EN 1992" in row["basis"]]
     assert [words for words in results["left_out"] if "strength" in words and "[reinforcement]" in words]
+
+
+@pytest.mark.usefixtures("no_pictures")
+def test_terminal_says_what_the_layers_are_for(
+    strength: Strength, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Both layers with their use, what fails without them, the corner's trimmers, and the first day of the lift."""
+    folder = write(tmp_path / "angle", REST + REINFORCEMENT + LIFT)
+    assert main(["run", str(folder), "--out", str(tmp_path / "papers")]) == 0
+    said = " ".join(capsys.readouterr().out.split())
+    for layer in strength.layer_verdicts:
+        assert " ".join(f"│ {use:.0%}" for use in layer.use) in said
+        assert f"Without the {layer.face} layer fails: {'; '.join(layer.fails_without)}" in said
+    assert "Re-entrant corner at (2.600, 2.600) m: cracks start here; trimmers" in said
+    assert strength.lift
+    assert f"passes from day {strength.lift.earliest_age} on" in said
