@@ -14,7 +14,7 @@ from typing import Any
 import numpy as np
 import pytest
 from numpy.typing import NDArray
-from scipy.spatial import Delaunay
+from scipy.spatial import Delaunay, KDTree
 from shapely import Point
 
 import jackfield.run
@@ -25,8 +25,10 @@ from jackfield.pipeline import Solution, solve
 from jackfield.strength import slab_strength
 from postprocess.checks import Check
 from postprocess.strength.combinations import strength_combinations
+from postprocess.strength.design import Design
 from postprocess.strength.factors import RECOMMENDED, NationalValues
 from postprocess.strength.result import Strength
+from postprocess.strength.slab_checks import crack_widths
 from postprocess.strength.wood_armer import design_moments
 from preprocess.floor import build_floor
 from preprocess.reader import read_case
@@ -242,6 +244,22 @@ def test_shear_is_that_of_its_place_and_combination(
     assert away[18:].min() >= 0.1 / 2 + 2 * THICKNESS - 1e-3
     assert np.hypot(*(np.array(check.xy) - 2.6)) >= 0.5 - 1e-3
     assert solution.floor.case.slab.plan.boundary.distance(Point(check.xy)) >= THICKNESS - 1e-9
+
+
+def test_cracks_are_those_of_the_service_state(strength: Strength, solution: Solution) -> None:
+    """At vertices clear of jacks, feet and the corner: widths by the moments of the state that `solve` gives, which
+    the load columns reproduce to 1e-6."""
+    case = solution.floor.case
+    xy = strength.mesh.vertices
+    spots = np.vstack([case.jacks.xy, np.concatenate([item.feet for item in case.equipment if item.feet is not None])])
+    clear = KDTree(spots).query(xy)[0] > 0.3
+    clear &= np.hypot(*(xy - [2.6, 2.6]).T) > 0.6
+    design = Design(strength.layers, strength.materials, case.slab.concrete.fctm, case.slab.modulus, 0.012)
+    column = list(solution.states).index("service")
+    sizes = np.abs(design_moments(solution.bending.moments(xy[clear])[:, :, column]))
+    expected = crack_widths(sizes, design)
+    np.testing.assert_allclose(strength.crack_width[clear], expected, rtol=1e-5, atol=1e-5 * expected.max())
+    assert expected.max() > 1e-6
 
 
 def test_sag_of_the_worst_span(strength: Strength, solution: Solution) -> None:
