@@ -27,11 +27,12 @@ Floats = NDArray[np.float64]
 class LoadColumns:
     """One column for each name of `actions.columns`, characteristic.
 
-    bending: of all columns, with the forces of jacks and feet.
+    bending: of all columns, with the forces of jacks and feet. patterns: where imposed load lies alone.
     """
 
     actions: Actions
     bending: BendingField
+    patterns: tuple[Pattern, ...]
 
 
 def solve_columns(floor: Floor, factor: Factor) -> LoadColumns:
@@ -54,7 +55,7 @@ def solve_columns(floor: Floor, factor: Factor) -> LoadColumns:
         areas = floor.sampler.regions([pattern.shape for pattern in patterns])
         forces = case.imposed.pressure * shapely.area(np.array([pattern.shape for pattern in patterns], dtype=object))
         loads[:, -len(patterns) :] = (areas.rows.T @ sparse.diags_array(forces)).toarray()
-    return LoadColumns(actions, bending_of(floor, model, factor, loads, actions.columns))
+    return LoadColumns(actions, bending_of(floor, model, factor, loads, actions.columns), patterns)
 
 
 def bending_of(floor: Floor, model: SprungPlate, factor: Factor, loads: Floats, names: tuple[str, ...]) -> BendingField:

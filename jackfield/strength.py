@@ -83,6 +83,7 @@ def _effects(
     states = state_columns(case, columns.actions)
     factors = np.column_stack(list(states.values()))
     in_states = moments.combined(factors)
+    across_design, across_column = across_extremes(moments, combinations)
     return Effects(
         plan=case.slab.plan,
         places=places,
@@ -92,12 +93,40 @@ def _effects(
         crack=dict(zip(states, crack_moments(in_states).T, strict=True)),
         across=dict(zip(states, in_states.across.T, strict=True)),
         across_zone=dict(zip(states, in_states.across_zone.T, strict=True)),
-        across_design=across_extremes(moments, combinations),
+        across_design=across_design,
+        across_column=across_column,
+        zone_moments=moments.for_x[len(places.xy) - len(places.zones.xy) :] @ combinations.factors,
         spots=spot_forces(columns.bending.magnitudes, len(case.jacks), combinations),
         shear=_shear_peak(floor, places, columns, combinations),
         sag=_span_sag(solution),
+        patterns={pattern.name: pattern.shape for pattern in columns.patterns},
+        remarks=_remarks(case, -columns.bending.magnitudes[: len(case.jacks)] @ combinations.factors),
         lift=lift_at(case.lift.age_days) if case.lift else None,
     )
+
+
+def _remarks(case: Case, loads: Floats) -> tuple[str, ...]:
+    """Where springs would be solid or would have to pull under the combinations, jack loads (n, k) in N."""
+    jacks = case.jacks
+    most, least = loads.max(axis=1) / jacks.rates, loads.min(axis=1)
+    solid, pulling = most > jacks.solid_deflections, least < 0
+    found = []
+    if solid.any():
+        worst = int(np.argmax(most - jacks.solid_deflections))
+        found.append(
+            f"{solid.sum()} of {len(jacks)} springs would be solid in a strength combination, most of all at jack "
+            f"{jacks.ids[worst]} ({most[worst] * 1e3:.0f} mm, solid at {jacks.solid_deflections[worst] * 1e3:.0f} mm). "
+            "A solid spring takes more load than is shown here, where springs are linear: give it travel, or check "
+            "its jack by hand."
+        )
+    if pulling.any():
+        worst = int(np.argmin(least))
+        found.append(
+            f"{pulling.sum()} of {len(jacks)} jacks would have to pull in a strength combination, most of all jack "
+            f"{jacks.ids[worst]} ({-least[worst] / 1e3:.2f} kN). The slab would come off them, which is not followed "
+            "here."
+        )
+    return tuple(found)
 
 
 def _places(floor: Floor) -> Places:

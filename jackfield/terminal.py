@@ -20,6 +20,8 @@ from preprocess.errors import InputError
 
 NAMED = 12
 """No more jacks out of their band are named in the terminal."""
+CORNERS_NAMED = 4
+"""No more re-entrant corners are named in the terminal, those nearest to cracking first."""
 NARROW, WIDE = 80, 110
 """Widths of a terminal below which verdicts come a line each, and from which their places stand beside them."""
 SIGNS = {"at most": "≤", "at least": "≥"}
@@ -136,18 +138,24 @@ def _show_layers(console: Console, strength: Strength) -> None:
     console.print(table)
     for layer in strength.layer_verdicts:
         console.print(f"Without the {layer.face} layer fails: {'; '.join(layer.fails_without) or 'nothing'}")
-    for corner in strength.corners:
+    for remark in strength.remarks:
+        console.print(f"Mind: {escape(remark)}")
+    worst = sorted(strength.corners, key=lambda corner: -max(corner.cracking_use.values()))
+    for corner in worst[:CORNERS_NAMED]:
         x, y = corner.xy
         bars = " and ".join(
             f"{count} Ø{strength.trimmer_diameter * 1e3:.0f} {face}" for face, count in corner.trimmers.items() if count
         )
         console.print(f"Re-entrant corner at ({x:.3f}, {y:.3f}) m: cracks start here; trimmers {bars or 'none'}")
+    if len(worst) > CORNERS_NAMED:
+        console.print(f"and {len(worst) - CORNERS_NAMED} more re-entrant corners, see results.json and strength-cracks")
     parts = [f"{found.state} {found.moment / found.limit:.0%} ({found.where})" for found in strength.cracking]
     console.print(f"Greatest moment over the moment at which the slab may crack: {escape(', '.join(parts))}")
     if strength.lift is not None:
         day = strength.lift.earliest_age
         words = "no day passes" if day is None else f"passes from day {day} on"
-        console.print(f"Lift at {strength.lift.concrete.age:g} days: {words}, by the concrete's expected growth")
+        age = f"{strength.lift.concrete.age:g} days"
+        console.print(f"Lift at an age of {age}: {words}, by the concrete's expected growth")
 
 
 def _value(check: Check) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import asdict
 
 import numpy as np
 from matplotlib.axes import Axes
@@ -11,6 +12,7 @@ from numpy.typing import NDArray
 
 from postprocess.drawing import DRAWING, Box, new_sheet, number, paper_axes, paper_scale, plan_axes
 from postprocess.side_notes import SideNotes
+from postprocess.strength.factors import RECOMMENDED
 from postprocess.strength.result import LayerVerdict, LiftVerdict, Strength
 from postprocess.strength_bending_figure import use_words
 from postprocess.strength_marks_figure import CORNER, JACK, RING, Marks, draw_jacks, shown_pair
@@ -100,6 +102,13 @@ def _verdicts(notes: SideNotes, strength: Strength) -> None:
         f"Actions: γG {values.gamma_g:g} or {values.gamma_g_favourable:g}, γQ {values.gamma_q:g}; "
         f"{len(strength.combinations)} strength combinations. Crack width limit {values.w_max * 1e3:g} mm."
     )
+    changed = [f"{name} {value:g}" for name, value in asdict(values).items() if value != getattr(RECOMMENDED, name)]
+    notes.remark(
+        f"Values of the country, else as EN 1990 and EN 1992-1-1 recommend: {', '.join(changed) or 'none given'}. "
+        "results.json has all with their clauses."
+    )
+    for words in strength.remarks:
+        notes.line(f"MIND: {words}")
 
 
 def _layer_note(notes: SideNotes, verdict: LayerVerdict) -> None:

@@ -129,7 +129,8 @@ def _corner_notes(notes: SideNotes, strength: Strength) -> None:
     )
     notes.remark(
         "Cracking use: mean moment across the bisector over the cracking moment (lower characteristic tensile "
-        "strength, at the age of the state). Above 1 a crack is to be expected. The trimmers lie within "
+        "strength, at the age of the state). Above 1 a crack is to be expected; below it shrinkage and unfavourable "
+        "patterns of imposed load may still open one. The trimmers lie within "
         f"{max(corner.zone for corner in corners) * 1e3:.0f} mm of the corner."
     )
     for listed, corner in enumerate(corners):
@@ -140,7 +141,7 @@ def _corner_notes(notes: SideNotes, strength: Strength) -> None:
         notes.line(f"{listed + 1}  {point_words(corner.xy)}: {bars}")
         uses = ", ".join(f"{state} {use_words(use)}" for state, use in corner.cracking_use.items())
         worst = max(corner.cracking_use.values(), default=0.0)
-        verdict = "CRACKS" if worst > 1 else "no crack"
+        verdict = "CRACKS" if worst > 1 else "below cracking"
         notes.line(f"cracking use {uses}: {verdict}", indent=4.0)
     left = len(strength.corners) - len(corners)
     if left:

@@ -6,6 +6,10 @@ from dataclasses import asdict
 from math import degrees, isfinite
 from typing import Any
 
+import numpy as np
+import shapely
+from shapely.geometry.base import BaseGeometry
+
 from postprocess.strength.factors import RECOMMENDED, SOURCES, UNITS
 from postprocess.strength.layers import FACES, Face
 from postprocess.strength.result import CornerVerdict, LayerVerdict, LiftVerdict, PunchingPlace, StateCracking, Strength
@@ -23,6 +27,8 @@ def strength_json(strength: Strength) -> dict[str, Any]:
         "combinations": list(strength.combinations),
         "punching": [_punching(place) for place in strength.punching],
         "corners": [_corner(corner, strength.trimmer_diameter) for corner in strength.corners],
+        "imposed_patterns": [_pattern(name, shape) for name, shape in strength.patterns.items()],
+        "remarks": list(strength.remarks),
         "cracking": [_cracking(state) for state in strength.cracking],
         "lift": None if strength.lift is None else _lift(strength.lift),
     }
@@ -73,6 +79,22 @@ def _factors(strength: Strength) -> list[dict[str, Any]]:
          "source": SOURCES[name]}
         for name, value in asdict(strength.materials.values).items()
     ]  # fmt: skip
+
+
+def _pattern(name: str, shape: BaseGeometry) -> dict[str, Any]:
+    """The loaded areas of a pattern, each by its outline and the openings in it, to a tenth of a millimetre."""
+    areas = [
+        {
+            "outline_mm": _ring(part.exterior),
+            "openings_mm": [_ring(ring) for ring in part.interiors],
+        }
+        for part in shapely.get_parts(shape)
+    ]
+    return {"name": name, "area_m2": float(shape.area), "areas": areas}
+
+
+def _ring(ring: BaseGeometry) -> list[list[float]]:
+    return [[float(x), float(y)] for x, y in np.round(shapely.get_coordinates(ring)[:-1] * 1e3, 1)]
 
 
 def _punching(place: PunchingPlace) -> dict[str, Any]:

@@ -66,6 +66,8 @@ def assess(effects: Effects, candidates: Sequence[Design], lift_at: LiftAt | Non
             _layer(effects, design, perimeters, "bottom"),
             _layer(effects, design, perimeters, "top"),
         ),
+        patterns=effects.patterns,
+        remarks=effects.remarks,
         cracking=_state_cracking(effects, cracking),
         lift=verdict,
         checks=tuple(checks),
@@ -124,7 +126,7 @@ def _cracking_moments(effects: Effects, design: Design) -> dict[str, float]:
 def _state_cracking(effects: Effects, limits: Mapping[str, float]) -> tuple[StateCracking, ...]:
     """The place of each load state where the moment is largest, strip means at spots and corners."""
     found = []
-    for state, moments in effects.crack.items():
+    for state, moments in effects.cracking.items():
         place = int(np.argmax(np.where(effects.places.cracking, moments, -1.0)))
         x, y = effects.places.xy[place]
         name = effects.places.name(place)
@@ -133,22 +135,23 @@ def _state_cracking(effects: Effects, limits: Mapping[str, float]) -> tuple[Stat
 
 
 def _layer(effects: Effects, design: Design, perimeters: Perimeters, face: Face) -> LayerVerdict:
-    """How much one mat is used, and what fails without it that is met with it."""
+    """How much one mat is used, re-entrant corners with their trimmers included, and what fails without it."""
     fabric = design.layers.fabric(face)
     assert fabric, "a slab that is assessed has both mats"
-    regular, resistances = effects.places.regular, design.resistances
     sides = [side for side, (of_face, _) in enumerate(FACES) if of_face == face]
-    places = [effects.design.worst(side, regular) for side in sides]
-    use = np.array([effects.design.size[place, side] for place, side in zip(places, sides, strict=True)])
-    met = {check.name for check in _mat_checks(effects, design, perimeters) if check.ok}
+    checks = {check.name: check for check in _mat_checks(effects, design, perimeters)}
+    worst = []
+    for direction in ("x", "y"):
+        rows = [checks.get(f"{name}, {face} {direction}") for name in ("bending", "bending at corners")]
+        worst.append(max((row for row in rows if row), key=lambda row: row.value / row.limit))
     without = [check.name for check in _mat_checks(effects, design.without(face), perimeters) if not check.ok]
     return LayerVerdict(
         face=face,
         fabric=fabric.name,
-        use=use / resistances[sides],
-        where=(effects.places.name(places[0]), effects.places.name(places[1])),
-        share_used=_area_share(effects, sides, resistances[sides] / 2),
-        fails_without=tuple(name for name in without if name in met),
+        use=np.array([row.value / row.limit for row in worst]),
+        where=(worst[0].where, worst[1].where),
+        share_used=_area_share(effects, sides, design.resistances[sides] / 2),
+        fails_without=tuple(without),
     )
 
 

@@ -14,8 +14,10 @@ from postprocess.strength.design import Design
 from postprocess.strength.effects import Effects
 from postprocess.strength.layers import FACES, Face
 from postprocess.strength.result import CornerVerdict
+from postprocess.strength.wood_armer import design_moments
 
 Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
 
 SIDES: tuple[Face, Face] = ("bottom", "top")
 """Faces in the order of the extremes in `Effects.across_design`."""
@@ -23,6 +25,8 @@ LEAST_TRIMMERS = 2
 """Bars across a corner near each face where a moment stretches it: common practice, no source."""
 LEVER_SHARE = 0.9
 """Lever arm of the trimmers over their effective depth: common practice, no source."""
+SHARES: Floats = np.linspace(0.0, 1.0, 9)
+"""Shares of what the trimmers bear that are tried."""
 TRIMMER_PITCH = 0.05
 """Bars lie at least this far apart, m: room for the concrete between them (EN 1992-1-1:2004, 8.2) and for laying."""
 
@@ -51,11 +55,48 @@ def corner_checks(effects: Effects, design: Design) -> Iterator[Check]:
     bars = np.concatenate([_trimmer_resistances(effects, design, face) for face in SIDES])
     limit = np.concatenate([fabric["bottom"], fabric["top"]]) + bars
     words = f"mean over {corners.widths.max() * 1e3:.0f} mm; fabric and trimmers"
-    yield _corner_check("re-entrant corner, combinations", effects, moments, limit, words)
+    columns = np.concatenate([effects.across_column[:, 0], effects.across_column[:, 1]])
+    yield _corner_check("re-entrant corner, combinations", effects, moments, limit, words, columns=columns)
+    yield from _bending_checks(effects, design)
 
 
-def _corner_check(name: str, effects: Effects, moments: Floats, limit: Floats, words: str) -> Check:
-    """The worst of moments and limits, (c,) or a multiple of it."""
+def _bending_checks(effects: Effects, design: Design) -> Iterator[Check]:
+    """Wood-Armer moments of the zones' mean triples, less what the trimmers take, against MRd of the mats.
+
+    The trimmers bear a moment along their own direction up to their resistance; any share of it that is in
+    equilibrium may be taken off the triple (lower bound theorem), so that share counts with which the mats are used
+    least, of SHARES.
+    """
+    corners = effects.places.zones
+    turn = np.stack([np.cos(corners.across) ** 2, np.sin(corners.across) ** 2, np.sin(2 * corners.across) / 2], axis=1)
+    for face, sign in zip(SIDES, (1.0, -1.0), strict=True):
+        bars = _trimmer_resistances(effects, design, face)
+        taken = SHARES[:, None, None, None] * (bars[:, None] * turn)[None, :, :, None]
+        moments = design_moments(np.moveaxis(sign * effects.zone_moments[None] - taken, 2, 3))[..., :2]
+        limits = design.resistances[[i for i, (of_face, _) in enumerate(FACES) if of_face == face]]
+        use = np.divide(moments, limits, out=np.where(moments > 0, np.inf, 0.0), where=limits > 0)
+        share = use.max(axis=-1).argmin(axis=0)  # (c, k)
+        moments = np.take_along_axis(moments, share[None, ..., None], axis=0)[0]
+        for i, side in enumerate(("x", "y")):
+            at, column = (int(n) for n in np.unravel_index(int(moments[..., i].argmax()), moments.shape[:2]))
+            x, y = corners.xy[at]
+            yield Check(
+                f"bending at corners, {face} {side}",
+                float(moments[at, column, i]) / 1e3,
+                float(limits[i]) / 1e3,
+                "kN·m/m",
+                "at most",
+                f"EN 1992-1-1, 6.1; Wood-Armer, mean over {corners.widths[at] * 1e3:.0f} mm, less what trimmers bear",
+                f"corner at ({x:.3f}, {y:.3f}) m",
+                (float(x), float(y)),
+                effects.combinations[column],
+            )
+
+
+def _corner_check(
+    name: str, effects: Effects, moments: Floats, limit: Floats, words: str, *, columns: Ints | None = None
+) -> Check:
+    """The worst of moments and limits, (c,) or a multiple of it; columns: their combinations."""
     use = np.divide(np.abs(moments), limit, out=np.where(moments == 0, 0.0, np.inf), where=limit > 0)
     worst = int(use.argmax())
     x, y = effects.places.zones.xy[worst % len(effects.places.zones.xy)]
@@ -68,6 +109,7 @@ def _corner_check(name: str, effects: Effects, moments: Floats, limit: Floats, w
         f"EN 1992-1-1, 6.1, {words}",
         f"corner at ({x:.3f}, {y:.3f}) m, {'bottom' if moments[worst] > 0 else 'top'}",
         (float(x), float(y)),
+        "" if columns is None else effects.combinations[columns[worst]],
     )
 
 
@@ -86,7 +128,7 @@ def corner_verdicts(effects: Effects, design: Design, cracking: Mapping[str, flo
             strip=float(corners.widths[i]),
             zone=float(effects.places.zones.widths[i]),
             moments={state: float(found[i]) for state, found in effects.across.items()},
-            cracking_use={state: abs(float(found[i])) / cracking[state] for state, found in effects.across.items()},
+            cracking_use={state: float(found[i]) / cracking[state] for state, found in effects.corner_cracking.items()},
             design_sagging=float(effects.across_design[i, 0]),
             design_hogging=float(effects.across_design[i, 1]),
             trimmers={face: int(bars[face][i]) for face in SIDES},

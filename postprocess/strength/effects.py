@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 from shapely import Polygon
+from shapely.geometry.base import BaseGeometry
 
 from postprocess.strength.age import YoungConcrete
 from postprocess.strength.combinations import Combinations
@@ -83,7 +84,9 @@ class LiftDay:
 class Effects:
     """design: of all strength combinations. service: of the service state. crack: load state -> (m,) as in
     `LiftStage`. across, across_zone: load state -> (c,) moments across the re-entrant corners, over their strips and
-    zones. across_design: (c, 2) the most sagging (≥ 0) and the most hogging (≤ 0) one of the combinations, over zones.
+    zones. across_design: (c, 2) the most sagging (≥ 0) and the most hogging (≤ 0) one of the combinations, over zones;
+    across_column: theirs. zone_moments: (c, 3, k) mean triples over the zones of all combinations. patterns: areas on
+    which imposed load may lie alone, by their names in the combinations. remarks: what a reader has to know, in words.
     lift: None where the case has no lift.
     """
 
@@ -96,10 +99,29 @@ class Effects:
     across: Mapping[str, Floats]
     across_zone: Mapping[str, Floats]
     across_design: Floats
+    across_column: NDArray[np.int64]
+    zone_moments: Floats
     spots: SpotForces
     shear: ShearPeak
     sag: SpanSag
+    patterns: Mapping[str, BaseGeometry]
+    remarks: tuple[str, ...]
     lift: LiftDay | None
+
+    @property
+    def cracking(self) -> dict[str, Floats]:
+        """`crack`, with the bare slab as it is on the day of lifting, if there is one."""
+        if self.lift is None:
+            return dict(self.crack)
+        return {**self.crack, "bare": np.max([stage.crack for stage in self.lift.stages], axis=0)}
+
+    @property
+    def corner_cracking(self) -> dict[str, Floats]:
+        """Load state -> (c,) sizes of the moments across the re-entrant corners, the bare slab's as in `cracking`."""
+        found = {state: np.abs(moments) for state, moments in self.across.items()}
+        if self.lift is not None:
+            found["bare"] = self.cracking["bare"][self.places.at_strips]
+        return found
 
 
 def crack_moments(moments: JudgedMoments) -> Floats:
@@ -120,7 +142,9 @@ def spot_forces(magnitudes: Floats, jacks: int, combinations: Combinations) -> S
     return SpotForces(np.maximum(np.take_along_axis(forces, column[:, None], axis=1)[:, 0], 0.0), column)
 
 
-def across_extremes(moments: JudgedMoments, combinations: Combinations) -> Floats:
-    """(c, 2) the most sagging and the most hogging mean moment across the zone of each corner, N·m/m."""
+def across_extremes(moments: JudgedMoments, combinations: Combinations) -> tuple[Floats, NDArray[np.int64]]:
+    """(c, 2) the most sagging and the most hogging mean moment across the zone of each corner, N·m/m; and columns."""
     found = moments.across_zone @ combinations.factors
-    return np.column_stack([found.max(axis=1, initial=0.0), found.min(axis=1, initial=0.0)])
+    sizes = np.column_stack([found.max(axis=1, initial=0.0), found.min(axis=1, initial=0.0)])
+    columns = np.column_stack([found.argmax(axis=1), found.argmin(axis=1)]) if len(found) else sizes.astype(np.int64)
+    return sizes, columns

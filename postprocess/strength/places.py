@@ -99,7 +99,7 @@ class Places:
 
         corner_strip: shorter width of averaging at them, m.
         """
-        strips, zone = spots.size + thickness, max(ZONE * thickness, corner_strip)
+        strips, zone = spots.size + thickness, _zones(corners, thickness, max(ZONE * thickness, corner_strip))
         first = len(mesh.vertices) + len(spots.names)
         home = _homes(mesh.vertices, spots.xy, strips / 2)
         return cls(
@@ -194,9 +194,18 @@ def _homes(vertices: Floats, spots: Floats, near: Floats) -> Ints:
     return home
 
 
-def _near_corners(home: Ints, vertices: Floats, corners: Floats, reach: float, first: int) -> Ints:
+def _zones(corners: Floats, least: float, most: float) -> Floats:
+    """(c,) widths of the zones: half the distance to the next corner at most, so that no two zones share trimmers."""
+    if len(corners) < 2:
+        return np.full(len(corners), most)
+    distance = np.asarray(KDTree(corners).query(corners, k=2)[0])[:, 1]
+    return np.clip(distance / 2, least, most)
+
+
+def _near_corners(home: Ints, vertices: Floats, corners: Floats, reach: Floats | float, first: int) -> Ints:
     """`home` with vertices within `reach` of a corner and beside no spot given to it; corners count from `first` on."""
     if not len(corners):
         return home
     distance, corner = (np.asarray(each) for each in KDTree(corners).query(vertices))
-    return np.where((distance <= reach) & (home == np.arange(len(home))), first + corner, home)
+    near = np.broadcast_to(np.asarray(reach, dtype=float), len(corners))[corner]
+    return np.where((distance <= near) & (home == np.arange(len(home))), first + corner, home)

@@ -8,6 +8,7 @@ from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
+from shapely.geometry.base import BaseGeometry
 
 from fem.mesh import Mesh
 from postprocess.checks import Check
@@ -70,7 +71,7 @@ class CornerVerdict:
 class LayerVerdict:
     """One mat. use: (2,) greatest bending use of its wires along x and along y. where: the places in words.
     share_used: (2,) part of the slab's area where more than half of their resistance is used. fails_without: names of
-    the checks that would not be met with this mat left out.
+    all checks that would not be met with this mat left out.
     """
 
     face: Face
@@ -114,7 +115,8 @@ class Strength:
     strip: width of averaging at jacks, feet and re-entrant corners, m. demand: (v, 4) greatest design moment of all
     combinations, N·m/m ≥ 0; beside jacks, feet and corners the strip means stand. combination: (v, 4) number of the
     governing one in `combinations`. resistance: (4,) MRd, N·m/m. crack_width: (v, 4) in the service state, m, as if
-    the slab had cracked everywhere. cracking: bare, service, full. trimmer_diameter: m. chosen: whether the program
+    the slab had cracked everywhere. cracking: bare, service, full. patterns: areas of imposed load by their names in
+    `combinations`. remarks: what a reader has to know, in words. trimmer_diameter: m. chosen: whether the program
     chose a fabric.
     """
 
@@ -133,6 +135,8 @@ class Strength:
     layer_verdicts: tuple[LayerVerdict, LayerVerdict]
     cracking: tuple[StateCracking, ...]
     lift: LiftVerdict | None
+    patterns: Mapping[str, BaseGeometry]
+    remarks: tuple[str, ...]
     checks: tuple[Check, ...]
     chosen: bool
 

@@ -149,7 +149,7 @@ def test_every_check_is_there(strength: Strength) -> None:
     found = by_name(strength)
     faces = ("bottom", "top")
     assert set(found) == {
-        *(f"bending, {face} {direction}" for face in faces for direction in "xy"),
+        *(f"{where}, {face} {side}" for where in ("bending", "bending at corners") for face in faces for side in "xy"),
         *(f"{words}, {face}" for face in faces for words in ("least steel", "greatest pitch")),
         *(f"crack width, {face}, service" for face in faces),
         *(f"re-entrant corner, {state}" for state in ("bare", "service", "full", "combinations")),

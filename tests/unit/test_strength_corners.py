@@ -66,7 +66,8 @@ def test_fabric_alone_in_each_state(moment: float, face: str) -> None:
     """Sagging against the bottom mat, hogging against the top mat, by sizes."""
     design = a_design()
     found = checked(cornered({"bare": moment, "service": -0.1 * moment, "full": 3 * moment}), design)
-    assert set(found) == {f"re-entrant corner, {words}" for words in ("bare", "service", "full", "combinations")}
+    states = {f"re-entrant corner, {words}" for words in ("bare", "service", "full", "combinations")}
+    assert set(found) == states | {f"bending at corners, {face} {side}" for face in ("bottom", "top") for side in "xy"}
     check = found["re-entrant corner, bare"]
     assert check.value == pytest.approx(5.0)
     assert check.limit == pytest.approx(fabric_across(design, face) / 1e3)
@@ -186,3 +187,32 @@ def test_no_depth_left_for_trimmers(cover: float) -> None:
     design = replace(a_design(A142, A142, thickness=0.075, covers=(cover, 0.005)), trimmer_diameter=0.040)
     check = checked(effects, design)["re-entrant corner, combinations"]
     assert check.limit == pytest.approx(fabric_across(design, "bottom") / 1e3)
+
+
+@pytest.mark.parametrize(("size", "left"), [(3.0, 2.0), (0.5, 0.0)])
+@pytest.mark.parametrize(("sign", "face"), [(1, "bottom"), (-1, "top")])
+def test_trimmers_take_their_part_of_bending_in_zones(size: float, left: float, sign: int, face: str) -> None:
+    """A moment along the trimmers, at 135°, a multiple of what they bear: they take all of it, or once what they
+    bear, and Wood-Armer moments of what is left are its size in both directions, Mx + |Mxy| = M (½ + ½). Rounding.
+    """
+    design = a_design()
+    effects = cornered(sagging=20e3, hogging=-20e3)
+    corner = corner_verdicts(effects, design, dict.fromkeys(("bare", "service", "full"), 1e3))[0]
+    bars = corner.trimmers[face] * np.pi / 4 * design.trimmer_diameter**2  # type: ignore[index]
+    borne = bars * design.materials.fyd * 0.9 * design.trimmer_depth(face) / corner.zone  # type: ignore[arg-type]
+    triples = np.zeros_like(effects.zone_moments)
+    triples[0, :, 0] = sign * size * borne * np.array([0.5, 0.5, -0.5])
+    found = checked(replace(effects, zone_moments=triples), design)
+    for side in "xy":
+        assert found[f"bending at corners, {face} {side}"].value == pytest.approx(left * borne / 1e3, abs=1e-9)
+
+
+def test_trimmers_do_not_help_across_themselves() -> None:
+    """A moment along x alone: Mx − m/2 + |m/2| stays Mx, whatever the trimmers take. Rounding."""
+    effects = cornered(sagging=20e3)
+    triples = np.zeros_like(effects.zone_moments)
+    triples[0, :, 0] = [7e3, 0, 0]
+    check = checked(replace(effects, zone_moments=triples), a_design())["bending at corners, bottom x"]
+    assert check.value == pytest.approx(7.0)
+    assert check.limit == pytest.approx(a_design().resistances[0] / 1e3)
+    assert check.where == "corner at (2.000, 2.000) m"

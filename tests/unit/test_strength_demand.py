@@ -122,11 +122,12 @@ def test_forces_at_spots(factors: Floats) -> None:
 def test_extremes_across_corners(moments: JudgedMoments, factors: Floats) -> None:
     """Most sagging ≥ 0 and most hogging ≤ 0, over zones and not strips."""
     combinations = Combinations(tuple(f"c{k}" for k in range(K)), factors)
-    found = across_extremes(moments, combinations)
+    found, columns = across_extremes(moments, combinations)
     each = np.array([[moments.across_zone[c] @ factors[:, k] for k in range(K)] for c in range(C)])
     np.testing.assert_allclose(found, np.column_stack([each.max(axis=1), each.min(axis=1)]), rtol=1e-10)
+    np.testing.assert_array_equal(columns, np.column_stack([each.argmax(axis=1), each.argmin(axis=1)]))
     sagging = JudgedMoments(moments.for_x, moments.for_y, moments.strips, moments.across, np.abs(moments.across_zone))
-    only = across_extremes(sagging, Combinations(("c",), np.ones((S, 1))))
+    only, _ = across_extremes(sagging, Combinations(("c",), np.ones((S, 1))))
     np.testing.assert_array_equal(only[:, 1], 0.0)
     assert np.all(only[:, 0] > 0)
 

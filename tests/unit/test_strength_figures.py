@@ -81,6 +81,8 @@ def sample_strength(view: FloorView, factor: float = 0.7) -> Strength:
             LayerVerdict("bottom", "A252", use[:2], ("jack J01", "slab"), np.array([0.9, 0.8]), ("bending, bottom x",)),
             LayerVerdict("top", "A193", use[2:], ("jack J02", "slab"), np.array([0.2, 0.1]), ()),
         ),
+        patterns={},
+        remarks=("2 of 12 springs would be solid in a strength combination.",),
         cracking=(),
         lift=LiftVerdict(YoungConcrete(4, 27.3e6, 2.06e6, 29.9e9, 32e6), 1.9e3, 3.75e3, 2),
         checks=(),
@@ -475,7 +477,7 @@ def test_crack_sheet_names_corners_and_their_trimmers(
     corner = strength.corners[3]
     assert f"1  ({number(corner.xy[0], 3)}, {number(corner.xy[1], 3)}) m: 3 Ø12 bottom, 2 Ø12 top" in said
     assert "cracking use bare 0.23, service 0.31, full 1.20: CRACKS" in said
-    assert "full 0.90: no crack" in said
+    assert "full 0.90: below cracking" in said
     assert bars_words(strength.corners[0], 0.012) == "2 Ø12 bottom"
     assert bars_words(replace(corner, trimmers={}), 0.012) == "no trimmers"
     for ax, (face, _) in zip(plans(figure), FACES, strict=True):

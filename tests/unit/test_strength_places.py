@@ -14,6 +14,7 @@ from shapely import box
 
 from fem.mesh import Mesh
 from postprocess.strength.places import Places, Spots
+from preprocess.plan import re_entrant_corners
 from tests.unit.strength_cases import ANGLE, FEET, JACKS, RECTANGLE, some_places
 
 Floats = NDArray[np.float64]
@@ -193,3 +194,15 @@ def test_strip_beside_an_opening() -> None:
     first = len(places.mesh.vertices)
     np.testing.assert_allclose(judged.for_y[first], mean_between([0.8625, 1.0], [1.1, 1.0]), rtol=1e-10)
     np.testing.assert_allclose(judged.for_y[first + 1], mean_between([3.9, 1.0], [4.1375, 1.0]), rtol=1e-10)
+
+
+def test_zones_of_neighbouring_corners_do_not_overlap() -> None:
+    """An opening of 300 × 300 mm: half of that for each corner, not four thicknesses; a corner far off keeps these."""
+    plan = ANGLE.difference(box(0.5, 2.5, 0.8, 2.8))
+    spots = Spots(("jack J1",), np.array([[1.0, 1.0]]), np.array([0.15]), 1)
+    corners = re_entrant_corners(plan)
+    mesh = some_places(plan).mesh
+    found = Places.on_plan(plan, mesh, spots, corners, thickness=0.125, corner_strip=0.275)
+    of_opening = np.hypot(*(corners - [2.0, 2.0]).T) > 0.1
+    np.testing.assert_allclose(found.zones.widths[of_opening], 0.15)
+    np.testing.assert_allclose(found.zones.widths[~of_opening], 0.5)
