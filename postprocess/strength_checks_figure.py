@@ -26,6 +26,8 @@ PLACES = Box(DRAWING.left + WIDTH + 2.0, DRAWING.bottom + 135.0, DRAWING.width -
 VERDICTS = Box(PLACES.left + 5.0, DRAWING.bottom, PLACES.width - 5.0, 133.0)
 TOGETHER = 3.0
 """Places nearer to each other than this, mm on paper, share one mark."""
+LAST_LINES = 12.0
+"""Height of the last remark, mm: it gives way where there is more to say above it."""
 NAMED = 6
 """Checks named in one verdict."""
 
@@ -86,6 +88,8 @@ def grouped_words(numbers: Sequence[int]) -> str:
 
 
 def _verdicts(notes: SideNotes, strength: Strength) -> None:
+    for words in strength.remarks:
+        notes.line(f"MIND: {words}")
     for verdict in strength.layer_verdicts:
         _layer_note(notes, verdict)
     if strength.lift:
@@ -102,13 +106,13 @@ def _verdicts(notes: SideNotes, strength: Strength) -> None:
         f"Actions: γG {values.gamma_g:g} or {values.gamma_g_favourable:g}, γQ {values.gamma_q:g}; "
         f"{len(strength.combinations)} strength combinations. Crack width limit {values.w_max * 1e3:g} mm."
     )
+    if notes.room < LAST_LINES:
+        return
     changed = [f"{name} {value:g}" for name, value in asdict(values).items() if value != getattr(RECOMMENDED, name)]
     notes.remark(
         f"Values of the country, else as EN 1990 and EN 1992-1-1 recommend: {', '.join(changed) or 'none given'}. "
         "results.json has all with their clauses."
     )
-    for words in strength.remarks:
-        notes.line(f"MIND: {words}")
 
 
 def _layer_note(notes: SideNotes, verdict: LayerVerdict) -> None:
