@@ -246,6 +246,40 @@ def test_shear_is_that_of_its_place_and_combination(
     assert solution.floor.case.slab.plan.boundary.distance(Point(check.xy)) >= THICKNESS - 1e-9
 
 
+def test_shear_is_looked_at_wherever_it_counts(strength: Strength, columns: LoadColumns, solution: Solution) -> None:
+    """The greatest of a lattice of 200 mm with the same clearances, made here by plain distances. Rounding."""
+    x, y = (part.ravel() for part in np.meshgrid(np.arange(0.1, 5.2, 0.2), np.arange(0.1, 4.0, 0.2)))
+    xy, forces = np.column_stack([x, y]), columns.bending.forces.xy
+    plan = solution.floor.case.slab.plan
+    size = np.where(np.arange(len(forces)) < 18, 0.15, 0.1)
+    distance = np.hypot(x[:, None] - forces[:, 0], y[:, None] - forces[:, 1])
+    keep = [plan.contains(Point(p)) and plan.boundary.distance(Point(p)) >= THICKNESS for p in xy]
+    keep &= np.all(distance > size / 2 + 2 * THICKNESS, axis=1) & (np.hypot(x - 2.6, y - 2.6) > 0.5)
+    factors = strength_combinations(columns.actions, RECOMMENDED).factors
+    Qx, Qy = (columns.bending.shear_forces(xy[keep]) @ factors).transpose(1, 0, 2)
+    assert by_name(strength)["shear without links"].value == pytest.approx(np.hypot(Qx, Qy).max() / 1e3)
+
+
+def test_strip_and_zone_of_the_corner(strength: Strength) -> None:
+    """Housing and thickness, 275 mm, where cracks are judged; four thicknesses for resistance."""
+    (corner,) = strength.corners
+    assert (corner.strip, corner.zone) == (pytest.approx(0.275), pytest.approx(0.5))
+    assert strength.strip == pytest.approx(0.275)
+
+
+def test_jacks_push_on_the_day_of_lifting(strength: Strength, solution: Solution) -> None:
+    """Punching then is 1.35 times the load of the jack that is named, on its perimeter: no stress without a load."""
+    case = solution.floor.case
+    beta = float(np.exp(0.25 * (1 - np.sqrt(28 / 4))))
+    loads = -bare_at(solution.floor, case.slab.modulus * beta**0.3).magnitudes[:18, 0]
+    check = by_name(strength)["punching, day of lifting"]
+    name = check.where.split(",")[0]
+    number = case.jacks.ids.index(name.removeprefix("jack "))
+    (place,) = [place for place in strength.punching if place.name == name]
+    assert check.value == pytest.approx(place.stress / 1e6 * 1.35 * loads[number] / place.force)
+    assert loads.min() > 0
+
+
 def test_cracks_are_those_of_the_service_state(strength: Strength, solution: Solution) -> None:
     """At vertices clear of jacks, feet and the corner: widths by the moments of the state that `solve` gives, which
     the load columns reproduce to 1e-6."""

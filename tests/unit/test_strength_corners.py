@@ -17,6 +17,7 @@ from postprocess.checks import Check
 from postprocess.strength.corner_verdicts import corner_checks, corner_verdicts, resistance_across
 from postprocess.strength.design import Design
 from postprocess.strength.effects import Effects
+from postprocess.strength.fabric import Fabric
 from tests.unit.strength_cases import A142, ANGLE, RECTANGLE, a_design, no_effects, some_places
 
 FYD = 500e6 / 1.15
@@ -216,3 +217,10 @@ def test_trimmers_do_not_help_across_themselves() -> None:
     assert check.value == pytest.approx(7.0)
     assert check.limit == pytest.approx(a_design().resistances[0] / 1e3)
     assert check.where == "corner at (2.000, 2.000) m"
+
+
+@pytest.mark.parametrize(("face", "expected"), [("bottom", 125 - 25 - 8 - 10 - 6), ("top", 125 - 25 - 7 - 7 - 6)])
+def test_trimmers_lie_inside_both_wires(face: str, expected: float) -> None:
+    """Cover 25, wires of both directions, half of Ø12: by hand, mm."""
+    design = a_design(Fabric("8 and 10", 0.008, 0.2, 0.010, 0.2), Fabric("7", 0.007, 0.2, 0.007, 0.2))
+    assert design.trimmer_depth(face) == pytest.approx(expected / 1e3)  # type: ignore[arg-type]
