@@ -7,7 +7,7 @@ stated width does. Cracks start at the corner and run into the slab along the bi
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import ceil, pi
+from math import pi
 from typing import Final
 
 import numpy as np
@@ -79,13 +79,3 @@ def _bisector(plan: Polygon, corner: Floats) -> Floats:
             towards = np.sum(sides / np.hypot(*sides.T)[:, None], axis=0)  # into the void, opposite to the slab
             return np.asarray(-towards / np.hypot(*towards))
     raise ValueError(f"({corner[0]:g}, {corner[1]:g}) m is no corner of the plan")
-
-
-def trimmer_area(moment: Floats | float, width: Floats | float, lever: Floats | float, fyd: float) -> Floats:
-    """Steel across a strip, m²: |M| b/(z fyd). moment: strip mean in N·m/m. width: b of the strip. lever: z, m."""
-    return np.asarray(np.abs(moment) * width / (np.asarray(lever, dtype=float) * fyd))
-
-
-def trimmer_count(area: float, diameter: float) -> int:
-    """Bars of `diameter` m that make up at least `area` m²."""
-    return ceil(area / (pi / 4 * diameter**2) - 1e-9)

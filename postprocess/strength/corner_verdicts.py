@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from postprocess.checks import Check
-from postprocess.strength.corner import trimmer_area, trimmer_count
+from postprocess.strength.bending import required_steel
 from postprocess.strength.design import Design
 from postprocess.strength.effects import Effects
 from postprocess.strength.layers import FACES, Face
@@ -23,8 +23,6 @@ SIDES: tuple[Face, Face] = ("bottom", "top")
 """Faces in the order of the extremes in `Effects.across_design`."""
 LEAST_TRIMMERS = 2
 """Bars across a corner near each face where a moment stretches it: common practice, no source."""
-LEVER_SHARE = 0.9
-"""Lever arm of the trimmers over their effective depth: common practice, no source."""
 SHARES: Floats = np.linspace(0.0, 1.0, 9)
 """Shares of what the trimmers bear that are tried."""
 TRIMMER_PITCH = 0.05
@@ -137,23 +135,33 @@ def corner_verdicts(effects: Effects, design: Design, cracking: Mapping[str, flo
     )
 
 
-def _trimmers(effects: Effects, design: Design, face: Face) -> NDArray[np.int64]:
+def _trimmers(effects: Effects, design: Design, face: Face) -> Ints:
     """(c,) bars near `face` of each corner that bear the whole moment of its zone by themselves, at least
     LEAST_TRIMMERS where there is one, and no more than have room."""
     widths = effects.places.zones.widths
-    if design.trimmer_depth(face) <= 0:
-        return np.zeros(len(widths), dtype=np.int64)
-    moment = effects.across_design[:, SIDES.index(face)]
-    areas = trimmer_area(moment, widths, LEVER_SHARE * design.trimmer_depth(face), design.materials.fyd)
-    needed = [trimmer_count(float(area), design.trimmer_diameter) for area in areas]
-    count = np.where(moment == 0, 0, np.maximum(needed, LEAST_TRIMMERS))
-    return np.minimum(count, np.floor(widths / TRIMMER_PITCH + 1e-9).astype(np.int64) + 1)
+    depth = design.trimmer_depth(face)
+    room = np.floor(widths / TRIMMER_PITCH + 1e-9).astype(np.int64) + 1
+    if depth <= 0:
+        return np.zeros_like(room)
+    moment = np.abs(effects.across_design[:, SIDES.index(face)])
+    bar = pi / 4 * design.trimmer_diameter**2
+    needed = np.ceil(required_steel(moment, depth, design.materials) * widths / bar - 1e-9)
+    return np.where(moment == 0, 0, np.clip(needed, LEAST_TRIMMERS, room)).astype(np.int64)
 
 
 def _trimmer_resistances(effects: Effects, design: Design, face: Face) -> Floats:
-    """(c,) what the trimmers near `face` bear, spread over the zone, N·m/m; nothing where the mat is left out."""
-    if design.layers.fabric(face) is None:
-        return np.zeros(len(effects.places.zones.xy))
-    area = pi / 4 * design.trimmer_diameter**2 * _trimmers(effects, design, face)
-    lever = LEVER_SHARE * design.trimmer_depth(face)
-    return np.asarray(area * design.materials.fyd * lever / effects.places.zones.widths)
+    """(c,) what the trimmers near `face` add to the mats, spread over the zone, N·m/m; 0 where the mat is left out.
+
+    The stress block of both together is a = af + at deep, so bars with the force F at depth d add
+    F (d − (af + at)/2) and take Ff at/2 = F af/2 from the mats: F (d − af − at/2) in all.
+    """
+    corners = effects.places.zones
+    fabric = design.layers.fabric(face)
+    if fabric is None:
+        return np.zeros(len(corners.xy))
+    materials = design.materials
+    along = fabric.area("x") * np.cos(corners.across) ** 2 + fabric.area("y") * np.sin(corners.across) ** 2
+    bars = pi / 4 * design.trimmer_diameter**2 * _trimmers(effects, design, face) / corners.widths
+    mats, trimmers = (area * materials.fyd / materials.block_strength for area in (along, bars))
+    lever = np.maximum(design.trimmer_depth(face) - mats - trimmers / 2, 0.0)
+    return np.asarray(bars * materials.fyd * lever)

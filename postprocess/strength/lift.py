@@ -14,6 +14,8 @@ from postprocess.strength.layers import FACES
 from postprocess.strength.local_checks import Perimeters, perimeter_check, punching_places
 from postprocess.strength.materials import MPA
 
+EARLIEST: Final = 3.0
+"""Days before which the standard gives no characteristic strength (EN 1992-1-1:2004, 3.1.2(5))."""
 LOWEST_STRENGTH: Final = 12 * MPA
 """fck of the lowest class of EN 1992-1-1:2004, Table 3.1: with less, its resistances are not claimed."""
 
@@ -43,6 +45,10 @@ def strength_checks(effects: Effects, design: Design, perimeters: Perimeters, da
     Re-entrant corners are held against the mats alone, without their trimmers.
     """
     concrete, gamma = day.concrete, design.materials.values.gamma_g
+    if concrete.age < EARLIEST:
+        basis = "EN 1992-1-1, 3.1.2(5): strengths at an age from 3 days on; before that only tests tell"
+        yield Check("concrete strength, day of lifting", concrete.age, EARLIEST, "days", "at least", basis)
+        return
     basis = f"EN 1992-1-1, fck at {concrete.age:g} days = {concrete.fck / MPA:.1f} MPa"
     yield Check(
         "concrete strength, day of lifting",

@@ -33,6 +33,8 @@ SHADOW_REACH: Final = 6.0
 """Openings nearer to the loaded area than this many d make part of the perimeter ineffective (6.4.2(3))."""
 SIGHT_STEP: Final = 0.05
 """Part of d in which a perimeter that may lie out of sight of its load is looked at."""
+SAME_WAY: Final = 0.9
+"""Cosine of the angle, 26°, below which two edges face the same way."""
 NEGLIGIBLE: Final = 1e-6
 """m: rounding of geometry."""
 
@@ -131,16 +133,23 @@ def face_perimeter(size: float, shape: Shape, depth: float, position: Position) 
 def _swept(plan: _Plan, loaded: Polygon, depth: float) -> Iterator[tuple[int, Polygon]]:
     """Number of free edges, and the loaded area drawn out to them: none, each near edge, each two of them.
 
-    A perimeter to an edge at distance a is πR + 2a long, a closed one 2πR; so edges nearer than πR/2 matter.
+    A perimeter to an edge at distance a is πR + 2a long, a closed one 2πR, and one to two edges about πR/2 + a1 + a2:
+    edges nearer than πR/2 matter by themselves, in pairs those nearer than 3πR/2. Of the farther ones those count
+    that face another way than nearer ones, so that a curve of many chords makes few pairs.
     """
     yield 0, loaded
     points = shapely.get_coordinates(loaded.exterior)
     reach = pi / 2 * (PERIMETER_AT * depth + sqrt(loaded.area / pi))
-    near = shapely.distance(plan.edges, loaded.centroid) <= reach
-    moves = []
-    for start, outward in zip(plan.starts[near], plan.outward[near], strict=True):
-        moves.append(max(float(np.max((start - points) @ outward)), 0.0) * outward)
-    for chosen in [*combinations(moves, 1), *combinations(moves, 2)]:
+    distance = shapely.distance(plan.edges, loaded.centroid)
+    near = np.flatnonzero(distance <= reach)
+    moves = {}
+    paired = [*near]
+    for edge in np.flatnonzero(distance <= 3 * reach)[np.argsort(distance[distance <= 3 * reach], kind="stable")]:
+        moves[edge] = max(float(np.max((plan.starts[edge] - points) @ plan.outward[edge])), 0.0) * plan.outward[edge]
+        if edge not in paired and np.all(plan.outward[paired] @ plan.outward[edge] <= SAME_WAY):
+            paired.append(edge)
+    for edges in [*combinations(near, 1), *combinations(paired, 2)]:
+        chosen = [moves[edge] for edge in edges]
         steps = np.array([np.zeros(2), *chosen, np.sum(chosen, axis=0)])
         yield len(chosen), MultiPoint((points[:, None] + steps[None]).reshape(-1, 2)).convex_hull  # type: ignore[misc]
 

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from shapely import Polygon, box
 
-from postprocess.strength.corner import corner_strips, trimmer_area, trimmer_count
+from postprocess.strength.corner import corner_strips
 
 PLAN = Polygon([(0, 0), (6, 0), (6, 2), (2, 2), (2, 6), (0, 6)])
 CORNER = np.array([[2.0, 2.0]])
@@ -60,12 +60,3 @@ def test_strip_ends_with_the_slab() -> None:
 def test_not_a_corner() -> None:
     with pytest.raises(ValueError, match="no corner of the plan"):
         corner_strips(PLAN, np.array([[2.0, 2.1]]), 0.3)
-
-
-def test_trimmers() -> None:
-    """M 12 kNm/m over 0.3 m, z 0.09 m, fyd 435 MPa by hand: 3600/(0.09 · 435e6) = 91.95 mm²; φ10 (78.5 mm²) → 2."""
-    area = float(trimmer_area(-12e3, 0.3, 0.09, 435e6))
-    assert area == pytest.approx(91.95e-6, abs=0.005e-6)
-    assert trimmer_count(area, 0.010) == 2
-    assert trimmer_count(0.0, 0.010) == 0
-    assert trimmer_count(3 * np.pi / 4 * 0.012**2, 0.012) == 3

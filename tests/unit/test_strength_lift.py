@@ -115,14 +115,18 @@ def test_failing_strength(effects: Effects) -> None:
 
 
 def test_slow_cement_after_a_day(effects: Effects) -> None:
-    """Class S at 1 day: fcm 7.8 MPa, so fck(t) = 0: no resistance is claimed, and the strength itself fails."""
+    """Class S: at 1 day the standard gives no strength yet (3.1.2(5)), at 3 days fcm 18.3, fck(t) 10.3 MPa: no
+    resistance is claimed, and the strength itself fails."""
+    third = strengths(effects, LiftDay(young(3, "S"), (a_stage(effects.places, 1e3, (1e3,) * 4, (1e3,) * 3),)))
+    assert list(third) == ["concrete strength, day of lifting"]
+    assert third["concrete strength, day of lifting"].value == pytest.approx(10.3, abs=0.05)
+    assert not third["concrete strength, day of lifting"].ok
     concrete = young(1, "S")
-    assert concrete.fck == 0
     day = LiftDay(concrete, (a_stage(effects.places, 1e3, (1e3,) * 4, (1e3,) * 3),))
     found = strengths(effects, day)
     assert list(found) == ["concrete strength, day of lifting"]
     check = found["concrete strength, day of lifting"]
-    assert (check.value, check.ok) == (0, False)
+    assert (check.value, check.limit, check.unit, check.ok) == (1, 3, "days", False)
 
 
 @pytest.mark.parametrize("face", ["bottom", "top"])

@@ -167,3 +167,15 @@ def test_next_to_no_perimeter_left_is_not_a_pass() -> None:
     assert result.use[1] == 0
     gone = [replace(perimeter, length=0.0) for perimeter in perimeters]
     assert punching(np.array([10e3, 0.0]), gone, D, 0.005, Materials(30e6, 500e6)).use.tolist() == [np.inf, 0]
+
+
+@pytest.mark.parametrize(("first", "second"), [(0.41, 0.41), (0.50, 0.50), (0.30, 0.45), (0.35, 0.70)])
+def test_two_edges_that_matter_only_together(first: float, second: float) -> None:
+    """A disc of 150 mm, d 90 mm, R 255 mm, whose edges are farther than πR/2 = 0.40 m or one of them is: to both it is
+    πR/2 + a1 + a2 long, shorter than the closed 2πR and than πR + 2a to one of them. Chords, 25 in a million.
+    """
+    R = 0.255
+    assert np.pi * R / 2 + first + second < min(2 * np.pi * R, np.pi * R + 2 * min(first, second))
+    (found,) = control_perimeters(box(0, 0, 6, 6), np.array([[first, second]]), 0.15, "disc", 0.09)
+    assert found.position == "corner"
+    assert found.length == pytest.approx(np.pi * R / 2 + first + second, rel=1e-4)
