@@ -95,7 +95,7 @@ def _effects(
         across_zone=dict(zip(states, in_states.across_zone.T, strict=True)),
         across_design=across_design,
         across_column=across_column,
-        zone_moments=moments.for_x[len(places.xy) - len(places.zones.xy) :] @ combinations.factors,
+        zone_moments=moments.for_x[places.at_strips.stop :] @ combinations.factors,
         spots=spot_forces(columns.bending.magnitudes, len(case.jacks), combinations),
         shear=_shear_peak(floor, places, columns, combinations),
         sag=_span_sag(solution),

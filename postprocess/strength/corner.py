@@ -46,19 +46,21 @@ class CornerStrips:
         return normal_moment(np.moveaxis(mean, 1, -1), angle)
 
 
-def corner_strips(plan: Polygon, xy: Floats, width: Floats | float) -> CornerStrips:
+def corner_strips(plan: Polygon, xy: Floats, width: Floats | float, turn: float = 0.0) -> CornerStrips:
     """Strips of `width` m at the re-entrant corners (c, 2) of `plan`, m, each a vertex of its rings.
 
-    width: (c,) or one for all. A strip ends where the slab ends. ValueError for a point that is no vertex.
-    With s = t³ along the strip the moment's singularity, a power of s above −1/2, becomes smooth in t.
+    width: (c,) or one for all. turn: of the strips from the bisector, rad anticlockwise. A strip ends where the slab
+    ends. ValueError for a point that is no vertex. With s = t³ along the strip the moment's singularity, a power of s
+    above −1/2, becomes smooth in t.
     """
     inward = np.array([_bisector(plan, corner) for corner in xy]).reshape(-1, 2)
     t, weight = line_rule(STRIP_DEGREE)
     start = np.asarray(xy, dtype=float)
+    across = np.arctan2(inward[:, 1], inward[:, 0]) + pi / 2
+    inward = inward @ np.array([[np.cos(turn), np.sin(turn)], [-np.sin(turn), np.cos(turn)]])
     wanted = np.broadcast_to(np.asarray(width, dtype=float), len(start))
     widths = np.array([_reach(plan, *each) for each in zip(start, inward, wanted, strict=True)])
     points = start[:, None] + (widths[:, None] * t**3)[:, :, None] * inward[:, None]
-    across = np.arctan2(inward[:, 1], inward[:, 0]) + pi / 2
     return CornerStrips(start, across, widths, points, 3 * t**2 * weight)
 
 

@@ -67,8 +67,9 @@ def _bending_checks(effects: Effects, design: Design) -> Iterator[Check]:
     """
     corners = effects.places.zones
     turn = np.stack([np.cos(corners.across) ** 2, np.sin(corners.across) ** 2, np.sin(2 * corners.across) / 2], axis=1)
+    turn, widths = np.tile(turn, (3, 1)), np.tile(corners.widths, 3)  # zones and side zones
     for face, sign in zip(SIDES, (1.0, -1.0), strict=True):
-        bars = _trimmer_resistances(effects, design, face)
+        bars = np.tile(_trimmer_resistances(effects, design, face), 3)
         taken = SHARES[:, None, None, None] * (bars[:, None] * turn)[None, :, :, None]
         moments = design_moments(np.moveaxis(sign * effects.zone_moments[None] - taken, 2, 3))[..., :2]
         limits = design.resistances[[i for i, (of_face, _) in enumerate(FACES) if of_face == face]]
@@ -77,14 +78,14 @@ def _bending_checks(effects: Effects, design: Design) -> Iterator[Check]:
         moments = np.take_along_axis(moments, share[None, ..., None], axis=0)[0]
         for i, side in enumerate(("x", "y")):
             at, column = (int(n) for n in np.unravel_index(int(moments[..., i].argmax()), moments.shape[:2]))
-            x, y = corners.xy[at]
+            x, y = corners.xy[at % len(corners.xy)]
             yield Check(
                 f"bending at corners, {face} {side}",
                 float(moments[at, column, i]) / 1e3,
                 float(limits[i]) / 1e3,
                 "kN·m/m",
                 "at most",
-                f"EN 1992-1-1, 6.1; Wood-Armer, mean over {corners.widths[at] * 1e3:.0f} mm, less what trimmers bear",
+                f"EN 1992-1-1, 6.1; Wood-Armer, mean over {widths[at] * 1e3:.0f} mm, less what trimmers bear",
                 f"corner at ({x:.3f}, {y:.3f}) m",
                 (float(x), float(y)),
                 effects.combinations[column],

@@ -85,7 +85,8 @@ class Effects:
     """design: of all strength combinations. service: of the service state. crack: load state -> (m,) as in
     `LiftStage`. across, across_zone: load state -> (c,) moments across the re-entrant corners, over their strips and
     zones. across_design: (c, 2) the most sagging (≥ 0) and the most hogging (≤ 0) one of the combinations, over zones;
-    across_column: theirs. zone_moments: (c, 3, k) mean triples over the zones of all combinations. patterns: areas on
+    across_column: theirs. zone_moments: (3c, 3, k) mean triples over zones and side zones of all
+    combinations. patterns: areas on
     which imposed load may lie alone, by their names in the combinations. remarks: what a reader has to know, in words.
     lift: None where the case has no lift.
     """

@@ -23,6 +23,7 @@ from postprocess.strength.corner import CornerStrips, corner_strips
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
+SIDE_TURN = np.pi / 4
 ZONE = 4.0
 """Width over which a moment at a re-entrant corner is averaged for resistance, over the thickness: about that of the
 strip beside a column over which EN 1992-1-1:2004, 9.4.1(2), gathers half of the steel; common practice, no source."""
@@ -73,10 +74,12 @@ class JudgedMoments:
 
 @dataclass(frozen=True, eq=False)
 class Places:
-    """m places: v vertices of `mesh`, then n spots, then c re-entrant corners by their strip, then by their zone.
+    """m places: v vertices of `mesh`, then n spots, then c re-entrant corners by their strip, by their zone,
+    and by their two side zones.
 
     mesh: a mesh of the plan, made for looking at it. strips: (n,) widths of averaging at the spots, m: size plus
-    thickness. corners, zones: short and long strips at re-entrant corners. home: (v,) number of the place whose
+    thickness. corners, zones: short and long strips at re-entrant corners along the bisector; side_zones: long ones
+    SIDE_TURN to either side of it, along the edges drawn on at a square corner. home: (v,) number of the place whose
     moments stand for a vertex where resistance is judged: its own, or the spot within half a strip, or the corner
     within its zone. crack_home: (v,) the same where cracks are judged, with the corner's strip.
     """
@@ -88,6 +91,7 @@ class Places:
     sections_y: Sections
     corners: CornerStrips
     zones: CornerStrips
+    side_zones: tuple[CornerStrips, CornerStrips]
     home: Ints
     crack_home: Ints
 
@@ -110,6 +114,10 @@ class Places:
             sections_y=strip_sections(plan, spots.xy, strips, "x"),
             corners=corner_strips(plan, corners, corner_strip),
             zones=corner_strips(plan, corners, zone),
+            side_zones=(
+                corner_strips(plan, corners, zone, SIDE_TURN),
+                corner_strips(plan, corners, zone, -SIDE_TURN),
+            ),
             home=_near_corners(home, mesh.vertices, corners, zone, first + len(corners)),
             crack_home=_near_corners(home, mesh.vertices, corners, corner_strip, first),
         )
@@ -117,17 +125,18 @@ class Places:
     @property
     def points(self) -> Floats:
         """(p, 2) where moments are wanted, m, in the order that `judge` takes."""
-        parts = (self.sections_x.points, self.sections_y.points, self.corners.points, self.zones.points)
-        return np.concatenate([self.mesh.vertices, *(part.reshape(-1, 2) for part in parts)])
+        parts = (self.sections_x, self.sections_y, self.corners, self.zones, *self.side_zones)
+        return np.concatenate([self.mesh.vertices, *(part.points.reshape(-1, 2) for part in parts)])
 
     @property
     def xy(self) -> Floats:
         """(m, 2) the places, m."""
-        return np.concatenate([self.mesh.vertices, self.spots.xy, self.corners.xy, self.zones.xy])
+        corners = [part.xy for part in (self.corners, self.zones, *self.side_zones)]
+        return np.concatenate([self.mesh.vertices, self.spots.xy, *corners])
 
     @property
     def at_strips(self) -> slice:
-        """The places that are re-entrant corners by their strip; those by their zone are the last ones."""
+        """The places that are re-entrant corners by their strip; those by their zones are the last ones."""
         first = len(self.mesh.vertices) + len(self.spots.names)
         return slice(first, first + len(self.corners.xy))
 
@@ -138,7 +147,7 @@ class Places:
 
     @property
     def bending(self) -> NDArray[np.bool_]:
-        """(m,) the same with the re-entrant corners by their zone."""
+        """(m,) the same with the re-entrant corners by their zones."""
         found = self.regular
         found[self.at_strips.stop :] = True
         return found
@@ -158,20 +167,20 @@ class Places:
         """The moments to be judged, from triples (p, 3, s) at `points`."""
         parts = []
         start = len(self.mesh.vertices)
-        for part in (self.sections_x, self.sections_y, self.corners, self.zones):
+        for part in (self.sections_x, self.sections_y, self.corners, self.zones, *self.side_zones):
             shape = part.points.shape
             count = shape[0] * shape[1]
             parts.append(triples[start : start + count].reshape(*shape[:2], *triples.shape[1:]))
             start += count
-        by_section_x, by_section_y, by_strip, by_zone = parts
+        by_section_x, by_section_y, *by_corner = parts
         at_points = triples[: len(self.mesh.vertices)]
-        at_corners = [np.tensordot(self.corners.weights, part, axes=([0], [1])) for part in (by_strip, by_zone)]
+        at_corners = [np.tensordot(self.corners.weights, part, axes=([0], [1])) for part in by_corner]
         return JudgedMoments(
             for_x=np.concatenate([at_points, self.sections_x.means(by_section_x), *at_corners]),
             for_y=np.concatenate([at_points, self.sections_y.means(by_section_y), *at_corners]),
             strips=slice(len(at_points), len(at_points) + len(self.spots.xy)),
-            across=self.corners.mean_moments(by_strip),
-            across_zone=self.zones.mean_moments(by_zone),
+            across=self.corners.mean_moments(by_corner[0]),
+            across_zone=self.zones.mean_moments(by_corner[1]),
         )
 
     def name(self, place: int) -> str:

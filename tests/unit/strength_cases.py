@@ -94,7 +94,7 @@ def no_effects(plan: Polygon = RECTANGLE, places: Places | None = None, lift: Li
         across_zone={state: np.zeros(c) for state in states},
         across_design=np.zeros((c, 2)),
         across_column=np.zeros((c, 2), dtype=np.int64),
-        zone_moments=np.zeros((c, 3, len(CAUSES))),
+        zone_moments=np.zeros((3 * c, 3, len(CAUSES))),
         patterns={},
         remarks=(),
         spots=SpotForces(np.zeros(n), np.zeros(n, dtype=np.int64)),

@@ -60,3 +60,15 @@ def test_strip_ends_with_the_slab() -> None:
 def test_not_a_corner() -> None:
     with pytest.raises(ValueError, match="no corner of the plan"):
         corner_strips(PLAN, np.array([[2.0, 2.1]]), 0.3)
+
+
+def test_strips_to_both_sides_of_the_bisector() -> None:
+    """Turned by 45°: along the edges of the square corner drawn on into the slab, −y and −x; trimmers stay as they are.
+    Rounding."""
+    for turn, gone in ((np.pi / 4, 0), (-np.pi / 4, 1)):
+        strips = corner_strips(PLAN, CORNER, 0.3, turn)
+        away = strips.points[0] - CORNER[0]
+        np.testing.assert_allclose(away[:, gone], 0, atol=1e-12)
+        assert away[:, 1 - gone].max() < 0
+        assert strips.widths[0] == pytest.approx(0.3)
+        assert np.cos(strips.across[0] - 3 * np.pi / 4) ** 2 == pytest.approx(1)

@@ -77,7 +77,7 @@ def test_concrete_bending_and_punching(effects: Effects) -> None:
     """
     fck = BETA_4 * 40 - 8
     design = np.zeros((len(effects.places.xy), 4))
-    design[-2] = 1e6
+    design[effects.places.at_strips] = 1e6
     v = len(effects.places.mesh.vertices)
     design[v, 3] = 2e3
     stage = replace(a_stage(effects.places, jacks=(3e3, 9e3, -20e3)), design=design)

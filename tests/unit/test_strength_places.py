@@ -44,11 +44,11 @@ def places() -> Places:
 
 def test_points_and_rows_match(places: Places) -> None:
     judged = places.judge(field(places.points))
-    rows = len(places.mesh.vertices) + 3 + 2 + 1 + 1
+    rows = len(places.mesh.vertices) + 3 + 2 + 1 + 3
     assert judged.for_x.shape == judged.for_y.shape == (rows, 3, 2)
     assert places.xy.shape == (rows, 2)
     assert judged.strips == slice(len(places.mesh.vertices), len(places.mesh.vertices) + 5)
-    assert places.at_strips == slice(rows - 2, rows - 1)
+    assert places.at_strips == slice(rows - 4, rows - 3)
 
 
 def test_vertices_are_judged_as_they_are(places: Places) -> None:
@@ -87,7 +87,7 @@ def test_means_at_the_corner(places: Places) -> None:
     mean. Across it, at 135°, M = (Mx + My)/2 − Mxy.
     """
     judged = places.judge(field(places.points))
-    for row, width, across in ((-2, 0.275, judged.across), (-1, 0.5, judged.across_zone)):
+    for row, width, across in ((-4, 0.275, judged.across), (-3, 0.5, judged.across_zone)):
         expected = mean_between([2.0, 2.0], [2 - width / sqrt(2), 2 - width / sqrt(2)])
         np.testing.assert_allclose(judged.for_x[row], expected, rtol=1e-10)
         np.testing.assert_allclose(judged.for_y[row], expected, rtol=1e-10)
