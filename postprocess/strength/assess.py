@@ -103,6 +103,8 @@ def _lift(
     thickness = design.layers.thickness
 
     def passes(age: int) -> bool:
+        if age < lift.EARLIEST:  # fails whatever the moments are
+            return False
         then = lift_at(float(age))
         found = lift.strength_checks(effects, design, perimeters, then)
         return lift.cracking_check(effects, then, thickness).ok and all(check.ok for check in found)
