@@ -116,8 +116,8 @@ def _remarks(case: Case, loads: Floats) -> tuple[str, ...]:
         found.append(
             f"{solid.sum()} of {len(jacks)} springs would be solid in a strength combination, most of all at jack "
             f"{jacks.ids[worst]} ({most[worst] * 1e3:.0f} mm, solid at {jacks.solid_deflections[worst] * 1e3:.0f} mm). "
-            "A solid spring takes more load than the linear ones that are computed with, so its punching and bearing are "
-            "larger than shown: give it travel, or check its jack by hand."
+            "A solid spring takes more load than the linear ones that are computed with, so punching and bearing there "
+            "are larger than shown: give it travel, or check its jack by hand."
         )
     if pulling.any():
         worst = int(np.argmin(least))
