@@ -24,7 +24,7 @@ def moments(footprints: Footprints, plate: Plate, displacement: Floats) -> Float
 
 @dataclass(frozen=True, eq=False)
 class PrincipalMoments:
-    """larger, smaller: (n,) in N·m/m, sagging positive. angle: (n,) of the larger from the x axis, rad."""
+    """larger, smaller: (...,) in N·m/m, sagging positive. angle: (...,) of the larger from the x axis, rad."""
 
     larger: Floats
     smaller: Floats
@@ -32,7 +32,7 @@ class PrincipalMoments:
 
 
 def principal_moments(triple: Floats) -> PrincipalMoments:
-    """Principal moments of (n, 3) Mx, My, Mxy (Mohr's circle)."""
-    Mx, My, Mxy = triple[:, 0], triple[:, 1], triple[:, 2]
+    """Principal moments of (..., 3) Mx, My, Mxy (Mohr's circle)."""
+    Mx, My, Mxy = triple[..., 0], triple[..., 1], triple[..., 2]
     middle, radius = (Mx + My) / 2, np.hypot((Mx - My) / 2, Mxy)
     return PrincipalMoments(middle + radius, middle - radius, 0.5 * np.arctan2(2 * Mxy, Mx - My))

@@ -11,7 +11,6 @@ from scipy import sparse
 
 from fem.bending import BendingField
 from fem.solver import Factor
-from fem.sprung_plate import SprungPlate
 from fem.statics import solve_states
 from jackfield.pipeline import bending_field
 from postprocess.strength.combinations import ADVANCE, EQUIPMENT, IMPOSED, PERMANENT, Actions
@@ -40,33 +39,31 @@ def solve_columns(floor: Floor, factor: Factor) -> LoadColumns:
 
     factor: of the slab on its springs.
     """
-    case, model = floor.case, floor.model
-    patterns = _patterns(case) if case.imposed.pressure else ()
+    case = floor.case
+    patterns = _patterns(floor) if case.imposed.pressure else ()
     actions = Actions(
         tuple(pattern.name for pattern in patterns),
         equipment_stays=case.factors.equipment == "permanent",
         has_imposed=bool(case.imposed.pressure),
         has_equipment=bool(case.equipment),
     )
-    loads = np.zeros((model.space.unknowns, len(actions.columns)))
+    loads = np.zeros((floor.model.space.unknowns, len(actions.columns)))
     for name in (*PERMANENT, EQUIPMENT, IMPOSED):
         loads[:, actions.columns.index(name)] = floor.patterns[:, PATTERNS.index(name)]
     if patterns:
         areas = floor.sampler.regions([pattern.shape for pattern in patterns])
         forces = case.imposed.pressure * shapely.area(np.array([pattern.shape for pattern in patterns], dtype=object))
         loads[:, -len(patterns) :] = (areas.rows.T @ sparse.diags_array(forces)).toarray()
-    return LoadColumns(actions, bending_of(floor, model, factor, loads, actions.columns), patterns)
+    return LoadColumns(actions, _bending(floor, factor, loads, actions.columns), patterns)
 
 
-def bending_of(floor: Floor, model: SprungPlate, factor: Factor, loads: Floats, names: tuple[str, ...]) -> BendingField:
+def _bending(floor: Floor, factor: Factor, loads: Floats, names: tuple[str, ...]) -> BendingField:
     """Moments of load columns (unknowns, s) by their names; that named ADVANCE gets the screw advances, that named
     EQUIPMENT the forces of its feet."""
-    jacks = floor.case.jacks
+    jacks, model = floor.case.jacks, floor.model
     results = list(solve_states(model, loads, jacks.rates, 0.0 * jacks.rates, factor, refined=False))
-    for column, name in enumerate(names):
-        if name == ADVANCE:
-            none = loads[:, [column]]
-            (results[column],) = solve_states(model, none, jacks.rates, jacks.advance, factor, refined=False)
+    at = names.index(ADVANCE)
+    (results[at],) = solve_states(model, loads[:, [at]], jacks.rates, jacks.advance, factor, refined=False)
     return bending_field(floor, model.plate, results, np.array([name == EQUIPMENT for name in names]), factor)
 
 
@@ -78,14 +75,10 @@ def bare_at(floor: Floor, modulus: float) -> BendingField:
         plate=replace(model.plate, modulus=modulus),
         stiffness=model.stiffness * (modulus / slab.modulus),
     )
-    loads = floor.patterns[:, [PATTERNS.index("self-weight")]] + np.zeros((1, 2))
-    loads[:, 1] = 0.0
-    both = bending_of(floor, young, young.factor(floor.case.jacks.rates), loads, ("self-weight", ADVANCE))
-    return replace(
-        both,
-        smooth=both.smooth.sum(axis=1, keepdims=True),
-        magnitudes=both.magnitudes.sum(axis=1, keepdims=True),
-    )
+    jacks, weight = floor.case.jacks, floor.patterns[:, [PATTERNS.index("self-weight")]]
+    factor = young.factor(jacks.rates)
+    results = solve_states(young, weight, jacks.rates, jacks.advance, factor, refined=False)
+    return bending_field(floor, young.plate, results, np.zeros(1), factor)
 
 
 def state_columns(case: Case, actions: Actions) -> dict[str, Floats]:
@@ -97,8 +90,7 @@ def state_columns(case: Case, actions: Actions) -> dict[str, Floats]:
     return found
 
 
-def _patterns(case: Case) -> tuple[Pattern, ...]:
-    slab, jacks = case.slab, case.jacks
-    rigidity = slab.modulus * slab.thickness**3 / (12 * (1 - slab.poissons_ratio**2))
-    bed = jacks.rates.sum() / slab.plan.area
-    return imposed_patterns(slab.plan, jacks.xy, float((rigidity / bed) ** 0.25))
+def _patterns(floor: Floor) -> tuple[Pattern, ...]:
+    plan, jacks = floor.case.slab.plan, floor.case.jacks
+    bed = float(jacks.rates.sum()) / plan.area
+    return imposed_patterns(plan, jacks.xy, (floor.model.plate.rigidity / bed) ** 0.25)

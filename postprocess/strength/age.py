@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Final
 
@@ -42,11 +41,3 @@ class YoungConcrete:
         flexural: with the greater strength of thin slabs in bending (3.1.8); without it on the safe side.
         """
         return float(cracking_moment(self.fctk_005, thickness, flexural=flexural))
-
-
-def earliest_age(ratio: Callable[[int], float], *, latest: int = LATEST) -> int | None:
-    """First whole day ≥ 1 at which `ratio` (moment over its limit at that age) is 1 or less; None up to `latest`.
-
-    ratio: of a whole age in days; it may account for a modulus, and so moments, that change with age.
-    """
-    return next((day for day in range(1, latest + 1) if ratio(day) <= 1.0), None)

@@ -15,7 +15,7 @@ from postprocess.strength.corner_verdicts import corner_checks, corner_verdicts
 from postprocess.strength.crack import cracking_moment, lower_tensile_strength
 from postprocess.strength.design import Design
 from postprocess.strength.effects import Effects, LiftDay
-from postprocess.strength.layers import FACES, Face
+from postprocess.strength.layers import COLUMNS, Face
 from postprocess.strength.local_checks import Perimeters, bearing_checks, punching_checks, punching_places
 from postprocess.strength.result import LayerVerdict, LiftVerdict, StateCracking, Strength
 from postprocess.strength.slab_checks import (
@@ -45,7 +45,7 @@ def assess(effects: Effects, candidates: Sequence[Design], lift_at: LiftAt | Non
     if day is not None and lift_at is not None:
         young, verdict = _lift(effects, design, perimeters, day, lift_at)
     home = effects.places.home
-    checks = [*_mat_checks(effects, design, perimeters), *_other_checks(effects, design), *young]
+    of_mats = list(_mat_checks(effects, design, perimeters))
     cracking = _cracking_moments(effects, design)
     return Strength(
         layers=design.layers,
@@ -63,14 +63,14 @@ def assess(effects: Effects, candidates: Sequence[Design], lift_at: LiftAt | Non
         corners=corner_verdicts(effects, design, cracking),
         trimmer_diameter=design.trimmer_diameter,
         layer_verdicts=(
-            _layer(effects, design, perimeters, "bottom"),
-            _layer(effects, design, perimeters, "top"),
+            _layer(effects, design, perimeters, "bottom", of_mats),
+            _layer(effects, design, perimeters, "top", of_mats),
         ),
         patterns=effects.patterns,
         remarks=effects.remarks,
         cracking=_state_cracking(effects, cracking),
         lift=verdict,
-        checks=tuple(checks),
+        checks=(*of_mats, *_other_checks(effects, design), *young),
         chosen=len(candidates) > 1,
     )
 
@@ -130,18 +130,22 @@ def _state_cracking(effects: Effects, limits: Mapping[str, float]) -> tuple[Stat
     found = []
     for state, moments in effects.cracking.items():
         place = int(np.argmax(np.where(effects.places.cracking, moments, -1.0)))
-        x, y = effects.places.xy[place]
-        name = effects.places.name(place)
-        found.append(StateCracking(state, float(moments[place]), limits[state], name, (float(x), float(y))))
+        where, xy = effects.places.name(place), effects.places.point(place)
+        found.append(StateCracking(state, float(moments[place]), limits[state], where, xy))
     return tuple(found)
 
 
-def _layer(effects: Effects, design: Design, perimeters: Perimeters, face: Face) -> LayerVerdict:
-    """How much one mat is used, re-entrant corners with their trimmers included, and what fails without it."""
+def _layer(
+    effects: Effects, design: Design, perimeters: Perimeters, face: Face, of_mats: Sequence[Check]
+) -> LayerVerdict:
+    """How much one mat is used, re-entrant corners with their trimmers included, and what fails without it.
+
+    of_mats: the checks with both mats.
+    """
     fabric = design.layers.fabric(face)
     assert fabric, "a slab that is assessed has both mats"
-    sides = [side for side, (of_face, _) in enumerate(FACES) if of_face == face]
-    checks = {check.name: check for check in _mat_checks(effects, design, perimeters)}
+    sides = COLUMNS[face]
+    checks = {check.name: check for check in of_mats}
     worst = []
     for direction in ("x", "y"):
         rows = [checks.get(f"{name}, {face} {direction}") for name in ("bending", "bending at corners")]
@@ -157,10 +161,10 @@ def _layer(effects: Effects, design: Design, perimeters: Perimeters, face: Face)
     )
 
 
-def _area_share(effects: Effects, sides: Sequence[int], limits: Floats) -> Floats:
+def _area_share(effects: Effects, sides: list[int], limits: Floats) -> Floats:
     """Part of the slab's area where each of these columns of the design moments is above its limit, N·m/m."""
     mesh = effects.places.mesh
     area = np.zeros(len(mesh.vertices))
     np.add.at(area, mesh.triangles, mesh.areas[:, None] / 3)
-    carries = effects.design.size[effects.places.home][:, list(sides)] > limits
+    carries = effects.design.size[effects.places.home][:, sides] > limits
     return np.asarray(area @ carries / area.sum())

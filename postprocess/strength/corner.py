@@ -39,11 +39,18 @@ class CornerStrips:
     points: Floats
     weights: Floats
 
-    def mean_moments(self, triples: Floats) -> Floats:
-        """(c,) or (c, s) mean normal moment across each bisector, N·m/m, from (c, p, 3) or (c, p, 3, s) triples."""
-        mean = np.einsum("p,cp...->c...", self.weights, triples)  # (c, 3) or (c, 3, s)
+    def means(self, values: Floats) -> Floats:
+        """(c, ...) means along each strip of values (c, p, ...) at its points."""
+        return np.asarray(np.tensordot(values, self.weights, axes=([1], [0])))
+
+    def across_bisector(self, mean: Floats) -> Floats:
+        """(c,) or (c, s) normal moment across each bisector, N·m/m, of mean triples (c, 3) or (c, 3, s)."""
         angle = self.across.reshape(-1, *[1] * (mean.ndim - 2))
         return normal_moment(np.moveaxis(mean, 1, -1), angle)
+
+    def mean_moments(self, triples: Floats) -> Floats:
+        """(c,) or (c, s) mean normal moment across each bisector, N·m/m, from (c, p, 3) or (c, p, 3, s) triples."""
+        return self.across_bisector(self.means(triples))
 
 
 def corner_strips(plan: Polygon, xy: Floats, width: Floats | float, turn: float = 0.0) -> CornerStrips:

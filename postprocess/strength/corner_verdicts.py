@@ -12,7 +12,7 @@ from postprocess.checks import Check
 from postprocess.strength.bending import required_steel
 from postprocess.strength.design import Design
 from postprocess.strength.effects import Effects
-from postprocess.strength.layers import FACES, Face
+from postprocess.strength.layers import COLUMNS, FACES, Face
 from postprocess.strength.result import CornerVerdict
 from postprocess.strength.wood_armer import design_moments
 
@@ -72,7 +72,7 @@ def _bending_checks(effects: Effects, design: Design) -> Iterator[Check]:
         bars = np.tile(_trimmer_resistances(effects, design, face), 3)
         taken = SHARES[:, None, None, None] * (bars[:, None] * turn)[None, :, :, None]
         moments = design_moments(np.moveaxis(sign * effects.zone_moments[None] - taken, 2, 3))[..., :2]
-        limits = design.resistances[[i for i, (of_face, _) in enumerate(FACES) if of_face == face]]
+        limits = design.resistances[COLUMNS[face]]
         use = np.divide(moments, limits, out=np.where(moments > 0, np.inf, 0.0), where=limits > 0)
         share = use.max(axis=-1).argmin(axis=0)  # (c, k)
         moments = np.take_along_axis(moments, share[None, ..., None], axis=0)[0]

@@ -10,11 +10,11 @@ from numpy.typing import NDArray
 from shapely import Polygon
 from shapely.geometry.base import BaseGeometry
 
+from fem.moments import principal_moments
 from postprocess.strength.age import YoungConcrete
 from postprocess.strength.combinations import Combinations
 from postprocess.strength.demand import Envelope, design_envelope
 from postprocess.strength.places import JudgedMoments, Places
-from postprocess.strength.wood_armer import principal_sizes
 
 Floats = NDArray[np.float64]
 
@@ -86,9 +86,8 @@ class Effects:
     `LiftStage`. across, across_zone: load state -> (c,) moments across the re-entrant corners, over their strips and
     zones. across_design: (c, 2) the most sagging (≥ 0) and the most hogging (≤ 0) one of the combinations, over zones;
     across_column: theirs. zone_moments: (3c, 3, k) mean triples over zones and side zones of all
-    combinations. patterns: areas on
-    which imposed load may lie alone, by their names in the combinations. remarks: what a reader has to know, in words.
-    lift: None where the case has no lift.
+    combinations. patterns: areas on which imposed load may lie alone, by their names in the combinations. remarks:
+    what a reader has to know, in words. lift: None where the case has no lift.
     """
 
     plan: Polygon
@@ -127,7 +126,8 @@ class Effects:
 
 def crack_moments(moments: JudgedMoments) -> Floats:
     """(m, s) sizes of the moments that crack the slab at each place, N·m/m."""
-    size = principal_sizes(np.moveaxis(moments.for_x, 1, 2))
+    principal = principal_moments(np.moveaxis(moments.for_x, 1, 2))
+    size = np.maximum(np.abs(principal.larger), np.abs(principal.smaller))
     strips = moments.strips
     size[strips] = np.maximum(np.abs(moments.for_x[strips, 0]), np.abs(moments.for_y[strips, 1]))
     first = strips.stop

@@ -12,6 +12,8 @@ Face = Literal["bottom", "top"]
 
 FACES: Final[tuple[tuple[Face, Direction], ...]] = tuple(product(("bottom", "top"), ("x", "y")))
 """The four things that carry moments, in the order of the design moments of `wood_armer`."""
+COLUMNS: Final[dict[Face, list[int]]] = {"bottom": [0, 1], "top": [2, 3]}
+"""Face -> its numbers in FACES, along x and along y."""
 
 
 @dataclass(frozen=True)

@@ -34,7 +34,7 @@ def cracking_check(effects: Effects, day: LiftDay, thickness: float) -> Check:
         "at most",
         f"EN 1992-1-1, fctk,0.05 at {concrete.age:g} days = {concrete.fctk_005 / MPA:.2f} MPa (3.1.2(9), Table 3.1)",
         effects.places.name(place),
-        (float(effects.places.xy[place, 0]), float(effects.places.xy[place, 1])),
+        effects.places.point(place),
         stage.name,
     )
 
@@ -83,7 +83,7 @@ def _bending(effects: Effects, stage: LiftStage, young: Design, gamma: float, ba
         "at most",
         basis,
         f"{effects.places.name(place)}, {face} {direction}",
-        (float(effects.places.xy[place, 0]), float(effects.places.xy[place, 1])),
+        effects.places.point(place),
         f"{gamma:g} self-weight, {stage.name}",
     )
 

@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
-from functools import cached_property
+from dataclasses import dataclass, field
 from math import pi
 
 import numpy as np
@@ -33,10 +32,7 @@ class Perimeters:
     """Control perimeters of all spots, each depth drawn once: many pairs of mats share a depth."""
 
     effects: Effects
-
-    @cached_property
-    def _drawn(self) -> dict[tuple[str, float], tuple[Perimeter, ...]]:
-        return {}
+    _drawn: dict[tuple[str, float], tuple[Perimeter, ...]] = field(default_factory=dict, init=False)
 
     def at(self, kind: str, depth: float) -> tuple[Perimeter, ...]:
         """Of all jacks or all feet at effective depth `depth`, m."""

@@ -24,6 +24,7 @@ Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
 SIDE_TURN = np.pi / 4
+"""Turn of the side zones from a corner's bisector, rad."""
 ZONE = 4.0
 """Width over which a moment at a re-entrant corner is averaged for resistance, over the thickness: about that of the
 strip beside a column over which EN 1992-1-1:2004, 9.4.1(2), gathers half of the steel; common practice, no source."""
@@ -165,30 +166,34 @@ class Places:
 
     def judge(self, triples: Floats) -> JudgedMoments:
         """The moments to be judged, from triples (p, 3, s) at `points`."""
-        parts = []
+        averaged = []
         start = len(self.mesh.vertices)
         for part in (self.sections_x, self.sections_y, self.corners, self.zones, *self.side_zones):
-            shape = part.points.shape
+            shape = part.points.shape[:2]
             count = shape[0] * shape[1]
-            parts.append(triples[start : start + count].reshape(*shape[:2], *triples.shape[1:]))
+            averaged.append(part.means(triples[start : start + count].reshape(*shape, *triples.shape[1:])))
             start += count
-        by_section_x, by_section_y, *by_corner = parts
+        for_x, for_y, *at_corners = averaged
         at_points = triples[: len(self.mesh.vertices)]
-        at_corners = [np.tensordot(self.corners.weights, part, axes=([0], [1])) for part in by_corner]
         return JudgedMoments(
-            for_x=np.concatenate([at_points, self.sections_x.means(by_section_x), *at_corners]),
-            for_y=np.concatenate([at_points, self.sections_y.means(by_section_y), *at_corners]),
+            for_x=np.concatenate([at_points, for_x, *at_corners]),
+            for_y=np.concatenate([at_points, for_y, *at_corners]),
             strips=slice(len(at_points), len(at_points) + len(self.spots.xy)),
-            across=self.corners.mean_moments(by_corner[0]),
-            across_zone=self.zones.mean_moments(by_corner[1]),
+            across=self.corners.across_bisector(at_corners[0]),
+            across_zone=self.zones.across_bisector(at_corners[1]),
         )
+
+    def point(self, place: int) -> tuple[float, float]:
+        """Where a place is, m."""
+        x, y = self.xy[place]
+        return float(x), float(y)
 
     def name(self, place: int) -> str:
         """A place in words."""
         vertices, spots = len(self.mesh.vertices), len(self.spots.names)
         if vertices <= place < vertices + spots:
             return self.spots.names[place - vertices]
-        x, y = self.xy[place]
+        x, y = self.point(place)
         return f"{'slab' if place < vertices else 're-entrant corner'} at ({x:.3f}, {y:.3f}) m"
 
 

@@ -11,7 +11,7 @@ from postprocess.checks import Check
 from postprocess.strength.crack import CrackedSection, crack_width
 from postprocess.strength.design import Design
 from postprocess.strength.effects import Effects
-from postprocess.strength.layers import FACES, Face
+from postprocess.strength.layers import COLUMNS, FACES
 from postprocess.strength.shear import shear_resistance
 from postprocess.strength.steel_rules import greatest_pitch, maximum_steel, minimum_steel
 
@@ -35,7 +35,7 @@ def bending_checks(effects: Effects, design: Design) -> Iterator[Check]:
             "at most",
             "EN 1992-1-1, 6.1; Wood-Armer",
             effects.places.name(place),
-            _point(effects.places.xy[place]),
+            effects.places.point(place),
             effects.combinations[effects.design.column[place, side]],
         )
 
@@ -121,11 +121,11 @@ def crack_checks(effects: Effects, design: Design) -> Iterator[Check]:
     moments = effects.service[places]
     widths = crack_widths(moments, design)
     limit = design.materials.values.w_max
-    for face, pair in _face_columns():
+    for face, pair in COLUMNS.items():
         measure = moments if design.layers.fabric(face) is None else widths
         at, side = np.unravel_index(int(np.argmax(measure[:, pair])), (len(places), 2))
         place, width = places[at], float(widths[at, pair[side]])
-        xy = _point(effects.places.xy[place])
+        xy = effects.places.point(place)
         words = f"{effects.places.name(place)}, across {FACES[pair[side]][1]}"
         if design.layers.fabric(face) is None:
             size = float(effects.service[place, pair[side]]) / 1e3
@@ -149,13 +149,3 @@ def sag_check(effects: Effects, design: Design) -> Check:
         f"jacks {sag.ids[0]} and {sag.ids[1]}",
         sag.xy,
     )
-
-
-def _face_columns() -> Iterator[tuple[Face, list[int]]]:
-    """Each face and its two columns in `FACES`."""
-    yield "bottom", [0, 1]
-    yield "top", [2, 3]
-
-
-def _point(xy: Floats) -> tuple[float, float]:
-    return float(xy[0]), float(xy[1])

@@ -40,9 +40,3 @@ def normal_moment(triple: Floats, angle: Floats | float) -> Floats:
     """
     cos, sin = np.cos(angle), np.sin(angle)
     return np.asarray(triple[..., 0] * cos**2 + triple[..., 1] * sin**2 + 2 * triple[..., 2] * sin * cos)
-
-
-def principal_sizes(triple: Floats) -> Floats:
-    """(...,) the larger size of both principal moments of (..., 3) Mx, My, Mxy, N·m/m."""
-    Mx, My, Mxy = triple[..., 0], triple[..., 1], triple[..., 2]
-    return np.asarray(np.abs((Mx + My) / 2) + np.hypot((Mx - My) / 2, Mxy))

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 import pytest
 
-from postprocess.strength.age import YoungConcrete, earliest_age
+from postprocess.strength.age import LATEST, YoungConcrete
+from postprocess.strength.lift import first_passing_day
 from preprocess.concrete import Concrete
 
 THICKNESS = 0.125
@@ -31,6 +34,11 @@ def test_compressive_strength_grows_to_that_of_28_days() -> None:
     assert young(28).fck == pytest.approx(32e6, rel=1e-12)
     assert young(90).fck == 32e6
     assert young(1, "S").fck == 0.0
+
+
+def earliest_age(ratio: Callable[[int], float], latest: int = LATEST) -> int | None:
+    """First day on which a moment over its limit is 1 or less, searched from the usual age of a lift."""
+    return first_passing_day(lambda day: ratio(day) <= 1.0, guess=4, latest=latest)
 
 
 @pytest.mark.parametrize("cement_class", ["R", "N", "S"])
