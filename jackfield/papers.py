@@ -51,7 +51,7 @@ def checks(
 ) -> list[Check]:
     """Every verdict of a run: jacks, frequency, the slab's strength, validity of the theory, the program's own work."""
     case = solution.floor.case
-    found = jack_checks(schedule)
+    found = jack_checks(schedule, case.target.solid_reserve)
     if case.target.natural_frequency is not None:
         found.append(frequency_check(solution.heave_frequency, case.target.natural_frequency))
     if strength is not None:

@@ -44,8 +44,11 @@ class Check:
         return self.value <= self.limit if self.sense == "at most" else self.value >= self.limit
 
 
-def jack_checks(schedule: JackSchedule) -> list[Check]:
-    """The band in service, no spring in tension, and travel left before springs are solid."""
+def jack_checks(schedule: JackSchedule, solid_reserve: float = 0.0) -> list[Check]:
+    """The band in service, no spring in tension, and travel left before springs are solid.
+
+    solid_reserve: how much of it must be left, m.
+    """
 
     def at(index: np.intp) -> str:
         return f"jack {schedule.ids[index]}"
@@ -53,7 +56,7 @@ def jack_checks(schedule: JackSchedule) -> list[Check]:
     low, high = schedule.band
     ratio = schedule.load_ratio("service")
     reserve = schedule.solid_reserve("full")
-    travel = float(reserve.min()) * 1e3
+    travel, wanted = float(reserve.min()) * 1e3, solid_reserve * 1e3
     loads = np.array(list(schedule.loads.values()))
     state, jack = np.unravel_index(loads.argmin(), loads.shape)
     least = f"jack {schedule.ids[jack]}, {list(schedule.loads)[state]}"
@@ -62,7 +65,7 @@ def jack_checks(schedule: JackSchedule) -> list[Check]:
         Check("largest load ratio, service", float(ratio.max()), high, "", "at most", band, at(ratio.argmax())),
         Check("least load ratio, service", float(ratio.min()), low, "", "at least", band, at(ratio.argmin())),
         Check("least jack load, any state", float(loads.min()) / 1e3, 0.0, "kN", "at least", TENSION, least),
-        Check("least travel left to solid, full", travel, 0.0, "mm", "at least", SOLID, at(reserve.argmin())),
+        Check("least travel left to solid, full", travel, wanted, "mm", "at least", SOLID, at(reserve.argmin())),
     ]
 
 

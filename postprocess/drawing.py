@@ -21,7 +21,7 @@ from shapely.geometry.base import BaseGeometry
 
 from fem.mesh import Mesh
 from postprocess.colours import FAINT, INK, PENCIL, SLAB
-from postprocess.view import FloorView
+from postprocess.view import PlanView
 
 Floats = NDArray[np.float64]
 
@@ -68,7 +68,7 @@ FRAME = Box(10.0, 10.0, 400.0, 277.0)
 TITLE_BLOCK = Box(10.0, 10.0, 400.0, 24.0)
 
 
-def new_sheet(view: FloorView, name: str, units: str) -> Figure:
+def new_sheet(view: PlanView, name: str, units: str) -> Figure:
     """An empty sheet with its title block; `name` says what is drawn, `units` in which units."""
     figure = Figure(figsize=(SHEET[0] / 25.4, SHEET[1] / 25.4), facecolor="white")
     for box in (FRAME, TITLE_BLOCK):
@@ -133,7 +133,7 @@ def _fitted(ax: Axes, words: str, left: float, width: float) -> None:
     ax.text(left, 10.6, "\n".join(lines), fontsize=size, va="center", color=INK, parse_math=False, linespacing=1.1)
 
 
-def plan_axes(figure: Figure, box: Box, view: FloorView, *, to_scale: bool = True, fill: bool = False) -> Axes:
+def plan_axes(figure: Figure, box: Box, view: PlanView, *, to_scale: bool = True, fill: bool = False) -> Axes:
     """Axes in metres, equal in x and y, with grid, outline, openings and datum, in the middle of `box`.
 
     to_scale: drawn to one of `SCALES` and said so; otherwise as large as fits.
@@ -157,14 +157,14 @@ def plan_axes(figure: Figure, box: Box, view: FloorView, *, to_scale: bool = Tru
     return ax
 
 
-def _fit(box: Box, view: FloorView) -> float:
+def _fit(box: Box, view: PlanView) -> float:
     """The largest mm of paper per m of plan for which plan and figures fit the box."""
     x0, y0, x1, y1 = view.plan.bounds
     room = box.width - TICK_ROOM - 2 * PAD, box.height - 2 * TICK_ROOM - 2 * PAD
     return min(room[0] / (x1 - x0), room[1] / (y1 - y0))
 
 
-def panels(view: FloorView, count: int, box: Box = DRAWING) -> tuple[Box, ...]:
+def panels(view: PlanView, count: int, box: Box = DRAWING) -> tuple[Box, ...]:
     """`count` equal boxes in the rows and columns that show the plan largest, from the top left."""
     options = [Box(0, 0, box.width / columns, box.height / math.ceil(count / columns)) for columns in range(1, count)]
     cell = max(options, key=lambda option: _fit(option, view))

@@ -7,7 +7,7 @@ import subprocess
 import sys
 import tempfile
 import warnings
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import contextmanager
 from functools import partial
 from pathlib import Path
@@ -107,14 +107,23 @@ def write_strength_sheets(view: FloorView, folder: Path) -> None:
 
 
 def draw(view: FloorView, folder: Path, names: Iterable[str]) -> None:
-    """Write the drawings of these names; a character that the font does not have is drawn as a box, silently."""
+    """Write the drawings of these names."""
     known = drawings(view)
+    write_sheets({name: partial(known[name], view) for name in names}, view.title, folder)
+
+
+def write_sheets(sheets: Mapping[str, Callable[[], Figure]], title: str, folder: Path) -> None:
+    """Write NAME.png and NAME.pdf of each sheet into `folder`; title: of the job, for the files' own data.
+
+    A character that the font does not have is drawn as a box, silently.
+    """
+    folder.mkdir(parents=True, exist_ok=True)
     with matplotlib.rc_context(SETTINGS), warnings.catch_warnings():
         warnings.filterwarnings("ignore", "Glyph .* missing from", UserWarning)
-        for name in names:
-            figure = known[name](view)
+        for name, sheet in sheets.items():
+            figure = sheet()
             figure.savefig(folder / f"{name}.png", dpi=RESOLUTION, pil_kwargs={"compress_level": 1})
-            _save_sheet(figure, folder / f"{name}.pdf", f"{view.title}: {name}")
+            _save_sheet(figure, folder / f"{name}.pdf", f"{title}: {name}")
 
 
 def _save_sheet(figure: Figure, path: Path, title: str) -> None:

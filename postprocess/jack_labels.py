@@ -15,7 +15,7 @@ from shapely.geometry.base import BaseGeometry
 
 from postprocess.colours import INK, PENCIL
 from postprocess.drawing import MM_PER_POINT, paper_scale, text_width
-from postprocess.view import FloorView
+from postprocess.view import PlanView
 
 Floats = NDArray[np.float64]
 
@@ -49,7 +49,7 @@ def shortened(words: str, length: int) -> str:
     return f"{words[: length - 1 - tail]}…{words[-tail:]}"
 
 
-def fitted(view: FloorView, labels: Sequence[str], ax: Axes) -> tuple[list[str], float]:
+def fitted(view: PlanView, labels: Sequence[str], ax: Axes) -> tuple[list[str], float]:
     """Labels, their lines shortened if need be, and their size in points; 0 where it would be too small to read."""
     best, size = list(labels), 0.0
     for length in LENGTHS:
@@ -62,7 +62,7 @@ def fitted(view: FloorView, labels: Sequence[str], ax: Axes) -> tuple[list[str],
     return best, size
 
 
-def _size(view: FloorView, labels: Sequence[str], ax: Axes) -> float:
+def _size(view: PlanView, labels: Sequence[str], ax: Axes) -> float:
     """Size in points at which a label fits beside or below its jack, well before the next; or 0."""
     if len(labels) > LABELLED:
         return 0.0
@@ -75,7 +75,7 @@ def _size(view: FloorView, labels: Sequence[str], ax: Axes) -> float:
     return size if size >= SMALLEST else 0.0
 
 
-def label_jacks(ax: Axes, view: FloorView, labels: Sequence[str], size: float) -> Floats:
+def label_jacks(ax: Axes, view: PlanView, labels: Sequence[str], size: float) -> Floats:
     """Write each jack's label beside, below or above it, where it crosses the fewest lines and other labels.
 
     Where labels would cover each other, all of them are made smaller. Returns (n, 4) their boxes x0, y0, x1, y1, m.
@@ -99,7 +99,7 @@ def label_jacks(ax: Axes, view: FloorView, labels: Sequence[str], size: float) -
 
 
 def _places(
-    view: FloorView, labels: Sequence[str], size: float, scale: float
+    view: PlanView, labels: Sequence[str], size: float, scale: float
 ) -> tuple[Floats, NDArray[np.bool_], float]:
     """Boxes of the labels, which are far from their jacks, and the largest covered share of one.
 
@@ -158,7 +158,7 @@ def _overlap(boxes: Floats, others: Floats) -> Floats:
     return np.asarray(np.clip(high - low, 0.0, None).prod(axis=2).sum(axis=1))
 
 
-def _lines_to_avoid(view: FloorView) -> list[tuple[BaseGeometry, float]]:
+def _lines_to_avoid(view: PlanView) -> list[tuple[BaseGeometry, float]]:
     """Lines that labels keep clear of, with the weight of crossing each: the slab's edge counts most."""
     weights = {"equipment": 1.0, "line load": 1.5, "finish": 0.1}
     items = [(item.shape.boundary if item.shape.area else item.shape, weights[item.kind]) for item in view.items]

@@ -14,7 +14,7 @@ from postprocess.colours import FAINT, HIGH, INK, LOW, PENCIL
 from postprocess.drawing import NOTES, PLAN, Box, new_sheet, number, plan_axes
 from postprocess.jack_labels import COMFORTABLE, fitted, label_jacks
 from postprocess.side_notes import SideNotes
-from postprocess.view import FloorView
+from postprocess.view import PlanView
 
 Floats = NDArray[np.float64]
 
@@ -27,7 +27,7 @@ SYMBOLS: dict[str, dict[str, Any]] = {
 }
 
 
-def load_figure(view: FloorView) -> Figure:
+def load_figure(view: PlanView) -> Figure:
     """Sheet with the difference at each jack on the plan, and both loads against each other beside it."""
     name = "Jack loads against the tributary estimate, service state"
     figure = new_sheet(view, name, "plan m; loads kN; differences %")
@@ -44,13 +44,13 @@ def load_figure(view: FloorView) -> Figure:
     return figure
 
 
-def departures(view: FloorView) -> tuple[str, ...]:
+def departures(view: PlanView) -> tuple[str, ...]:
     """(n,) "more", "near" or "less": the computed service load against the tributary estimate."""
     ratio = view.schedule.tributary_ratio
     return tuple("more" if r > 1 + PART else "less" if r < 1 - PART else "near" for r in ratio)
 
 
-def _draw(ax: Axes, view: FloorView, places: Floats, share: float) -> None:
+def _draw(ax: Axes, view: PlanView, places: Floats, share: float) -> None:
     """Each jack at its place (n, 2) by the symbol of its departure, at `share` of the full size."""
     kind = np.array(departures(view))
     for name, symbol in SYMBOLS.items():
@@ -58,7 +58,7 @@ def _draw(ax: Axes, view: FloorView, places: Floats, share: float) -> None:
         ax.plot(*places[chosen].T, ls="none", zorder=4, **symbol | {"ms": symbol["ms"] * share})
 
 
-def _labels(view: FloorView) -> list[str]:
+def _labels(view: PlanView) -> list[str]:
     schedule = view.schedule
     change = 100 * (schedule.tributary_ratio - 1)
     rows = zip(schedule.ids, schedule.loads["service"] / 1e3, change, strict=True)
@@ -73,7 +73,7 @@ def change_words(percent: float) -> str:
     return f"+{words} %" if round(percent, digits) > 0 else f"{words} %"
 
 
-def _notes(notes: SideNotes, view: FloorView, *, labelled: bool) -> None:
+def _notes(notes: SideNotes, view: PlanView, *, labelled: bool) -> None:
     kind = departures(view)
     notes.heading("Computed load over tributary estimate")
     notes.marker(f"more by over {100 * PART:.0f} %: {kind.count('more')} jacks", **SYMBOLS["more"])
@@ -88,7 +88,7 @@ def _notes(notes: SideNotes, view: FloorView, *, labelled: bool) -> None:
     notes.y += 4.0
 
 
-def _compare(ax: Axes, view: FloorView) -> None:
+def _compare(ax: Axes, view: PlanView) -> None:
     """Computed against tributary loads in kN, with the band of `PART`."""
     x, y = view.schedule.tributary_loads / 1e3, view.schedule.loads["service"] / 1e3
     top = 1.08 * max(x.max(), y.max())

@@ -14,7 +14,7 @@ from postprocess.drawing import NOTES, PLAN, new_sheet, plan_axes
 from postprocess.jack_labels import COMFORTABLE, fitted, label_jacks
 from postprocess.plan_items import draw_items, list_items, tag_items
 from postprocess.side_notes import SideNotes
-from postprocess.view import FloorView
+from postprocess.view import PlanView
 
 SYMBOLS: dict[str, dict[str, Any]] = {
     "under": {"marker": "v", "mfc": LOW, "mec": INK, "mew": 0.7, "ms": 8},
@@ -23,7 +23,7 @@ SYMBOLS: dict[str, dict[str, Any]] = {
 }
 
 
-def plan_figure(view: FloorView) -> Figure:
+def plan_figure(view: PlanView) -> Figure:
     """Sheet with jacks (id, service load over rated load, status, spring) and all that stands on the slab."""
     figure = new_sheet(view, "Plan of jacks, springs and loads", "plan m; load ratio: service load / rated load")
     ax = plan_axes(figure, PLAN, view, fill=True)
@@ -37,7 +37,7 @@ def plan_figure(view: FloorView) -> Figure:
     return figure
 
 
-def _labels(view: FloorView, ax: Axes) -> tuple[list[str], float, str]:
+def _labels(view: PlanView, ax: Axes) -> tuple[list[str], float, str]:
     """Labels of the jacks, their size (0 for none) and what they say in words."""
     schedule = view.schedule
     rows = zip(schedule.ids, schedule.load_ratio("service"), schedule.status, strict=True)
@@ -55,7 +55,7 @@ def _labels(view: FloorView, ax: Axes) -> tuple[list[str], float, str]:
     return labels, size, words
 
 
-def _draw_symbols(ax: Axes, view: FloorView, share: float) -> None:
+def _draw_symbols(ax: Axes, view: PlanView, share: float) -> None:
     """Each jack by the symbol of its status, at `share` of the full size."""
     status = np.array(view.schedule.status)
     for name, symbol in SYMBOLS.items():
@@ -63,7 +63,7 @@ def _draw_symbols(ax: Axes, view: FloorView, share: float) -> None:
         ax.plot(x, y, ls="none", zorder=4, **symbol | {"ms": symbol["ms"] * share})
 
 
-def _jack_notes(notes: SideNotes, view: FloorView, contents: str) -> None:
+def _jack_notes(notes: SideNotes, view: PlanView, contents: str) -> None:
     schedule = view.schedule
     low, high = schedule.band
     count = Counter(schedule.status)

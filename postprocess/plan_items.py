@@ -15,7 +15,7 @@ from shapely.geometry.base import BaseGeometry
 from postprocess.colours import INK, PENCIL
 from postprocess.drawing import MM_PER_POINT, paper_scale, shape_path, text_width
 from postprocess.side_notes import SideNotes
-from postprocess.view import FloorView, PlanItem
+from postprocess.view import PlanItem, PlanView
 
 Floats = NDArray[np.float64]
 
@@ -38,7 +38,7 @@ LISTED = 36
 """Items named beside the plan; more would run over the sheet."""
 
 
-def marks(view: FloorView) -> tuple[str, ...]:
+def marks(view: PlanView) -> tuple[str, ...]:
     """Marks of the items that cannot be taken for the id of a jack.
 
     1, 2, … unless an id is a plain number; then a, b, …, unless an id is a plain word; then item 1, item 2, …
@@ -61,7 +61,7 @@ def _letters(number: int) -> str:
     return (_letters(head - 1) if head else "") + chr(ord("a") + last)
 
 
-def draw_items(ax: Axes, view: FloorView) -> None:
+def draw_items(ax: Axes, view: PlanView) -> None:
     """Shapes of all items; a thin line around the feet of one."""
     for item in view.items:
         style = dict(STYLES[item.kind])
@@ -81,7 +81,7 @@ def _ground(item: PlanItem) -> BaseGeometry:
     return item.shape.convex_hull if _on_feet(item) else item.shape
 
 
-def tag_items(ax: Axes, view: FloorView, labels: Floats) -> None:
+def tag_items(ax: Axes, view: PlanView, labels: Floats) -> None:
     """Write the mark of each item inside it, on its line, or close by at the end of a thin line to it.
 
     labels: (n, 4) boxes of the labels of jacks, m, of which the marks keep clear, as of jacks and other items.
@@ -102,7 +102,7 @@ def tag_items(ax: Axes, view: FloorView, labels: Floats) -> None:
         ax.text(spot[0], spot[1], tag, fontsize=TAG, ha="center", va="center", zorder=5, bbox=FRAME)
 
 
-def _foreign(view: FloorView, item: PlanItem) -> list[BaseGeometry]:
+def _foreign(view: PlanView, item: PlanItem) -> list[BaseGeometry]:
     """What the mark of an item must not cover: other items, its own feet, edges of its own area and of the slab."""
     others = [other for other in view.items if other is not item]
     shapes = [other.shape for other in others if other.kind != "finish"]
@@ -115,7 +115,7 @@ def _foreign(view: FloorView, item: PlanItem) -> list[BaseGeometry]:
     return [*shapes, view.plan.boundary, item.shape if _on_feet(item) else item.shape.boundary]
 
 
-def _free_spot(view: FloorView, item: PlanItem, extent: Floats, taken: list[BaseGeometry], scale: float) -> Floats:
+def _free_spot(view: PlanView, item: PlanItem, extent: Floats, taken: list[BaseGeometry], scale: float) -> Floats:
     """The middle of a frame of `extent` (2,) m that covers least and is nearest to the item."""
     x0, y0, x1, y1 = item.shape.buffer(REACH / scale).bounds
     x, y = (part.ravel() for part in np.meshgrid(np.linspace(x0, x1, 45), np.linspace(y0, y1, 45)))
@@ -140,7 +140,7 @@ def _free_spot(view: FloorView, item: PlanItem, extent: Floats, taken: list[Base
     return np.asarray(spots[best[np.argmin(cost - np.minimum(scale * near, 2.5))]])
 
 
-def list_items(notes: SideNotes, view: FloorView) -> None:
+def list_items(notes: SideNotes, view: PlanView) -> None:
     """The key to the items: symbols of the kinds present, then each mark with name and note."""
     if not view.items:
         return

@@ -32,12 +32,10 @@ class PlanItem:
 
 
 @dataclass(frozen=True, eq=False)
-class FloorView:
-    """Everything that drawings and scenes need, SI units.
+class PlanView:
+    """What every sheet with a plan of the floor needs, SI units.
 
     plan: the slab with its openings as holes, m. thickness, footprint (diameter of a jack housing): m.
-    re_entrant_corners: (c, 2) in m, where moments of thin-plate theory are singular. strength: None for a slab whose
-    reinforcement is not known.
     """
 
     title: str
@@ -46,9 +44,19 @@ class FloorView:
     plan: Polygon
     thickness: float
     footprint: float
-    re_entrant_corners: Floats
     items: tuple[PlanItem, ...]
     schedule: JackSchedule
+
+
+@dataclass(frozen=True, eq=False)
+class FloorView(PlanView):
+    """Everything that drawings and scenes of a run need, SI units.
+
+    re_entrant_corners: (c, 2) in m, where moments of thin-plate theory are singular. strength: None for a slab whose
+    reinforcement is not known.
+    """
+
+    re_entrant_corners: Floats
     fields: Fields
     modes: ModalResult
     strength: Strength | None = None

@@ -16,6 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 from shapely import Polygon
 
+from fem.helical_spring import Coil
 from preprocess.concrete import Concrete
 
 GRAVITY = 9.80665
@@ -53,6 +54,7 @@ class Spring:
     """A catalogue entry: rate in N/m, rated load in N, deflection at which it is solid in m.
 
     parts: the codes of the coils that stand under the jack: one, or outer and inner of a nested pair.
+    coil: the geometry, of a single spring that the catalogue gives by its geometry.
     """
 
     code: str
@@ -60,6 +62,7 @@ class Spring:
     rated_load: float
     solid_deflection: float
     parts: tuple[str, ...]
+    coil: Coil | None = None
 
     @property
     def rated_deflection(self) -> float:
@@ -142,10 +145,14 @@ class Imposed:
 
 @dataclass(frozen=True)
 class Target:
-    """natural_frequency: upper limit of the heave mode in service, Hz, or None. load_ratio: allowed service band."""
+    """natural_frequency: upper limit of the heave mode in service, Hz, or None. load_ratio: allowed service band.
+
+    solid_reserve: least travel left before a spring is solid in the full state, m.
+    """
 
     natural_frequency: float | None
     load_ratio: tuple[float, float]
+    solid_reserve: float
 
 
 @dataclass(frozen=True)
@@ -209,6 +216,69 @@ class Factors:
 
 
 @dataclass(frozen=True)
+class JackLine:
+    """A line on the slab that must have jacks, such as below a wall: along `path` (n, 2), m, at most `spacing` m."""
+
+    name: str
+    path: NDArray[np.float64]
+    spacing: float
+
+
+@dataclass(frozen=True)
+class NoJackZone:
+    """An area without jacks: no centre of a jack lies in it. It may reach beyond the slab."""
+
+    name: str
+    area: Polygon
+
+
+@dataclass(frozen=True)
+class SetOutRules:
+    """Where jacks may stand, m.
+
+    greatest_spacing: of neighbours along edges and in rows. least_spacing: between the centres of any two jacks.
+    least_edge: from the centre of a jack to an edge. greatest_overhang: of the slab beyond the outermost jacks.
+    """
+
+    greatest_spacing: float
+    least_spacing: float
+    least_edge: float
+    greatest_overhang: float
+    lines: tuple[JackLine, ...]
+    zones: tuple[NoJackZone, ...]
+
+
+@dataclass(frozen=True)
+class ChoiceRules:
+    """How springs are chosen. most_types: different catalogue entries at most, None for any number.
+
+    spares: share of each kind of coil that is bought beyond what stands under jacks.
+    """
+
+    most_types: int | None
+    spares: float
+
+
+@dataclass(frozen=True)
+class Doubt:
+    """What is uncertain, all as shares of the nominal value but for thickness.
+
+    rate_tolerance: of a single spring, batch and part together: two standard deviations. batch_share: share of its
+    variance that all springs of one kind have in common. thickness_deviation: standard deviation of the slab's
+    thickness, m; thickness_correlation: the distance over which it varies, m. mass_deviation: standard deviation
+    of the mass of each piece of equipment.
+    """
+
+    samples: int
+    seed: int
+    rate_tolerance: float
+    batch_share: float
+    thickness_deviation: float
+    thickness_correlation: float
+    mass_deviation: float
+
+
+@dataclass(frozen=True)
 class MeshSettings:
     """Edge lengths in m; None leaves the choice to `preprocess.meshing`. jack_size grades the mesh to the jacks."""
 
@@ -236,3 +306,6 @@ class Case:
     mesh: MeshSettings
     reinforcement: Reinforcement | None
     factors: Factors
+    setout: SetOutRules
+    choice: ChoiceRules
+    doubt: Doubt | None

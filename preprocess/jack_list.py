@@ -42,12 +42,16 @@ class JackRow:
         return f"row {self.row}" + (f", jack {quoted(self.id)}" if self.id else "")
 
 
-def read_jack_list(text: str, file: str, codes: Collection[str]) -> tuple[list[JackRow], list[Problem]]:
+def read_jack_list(
+    text: str, file: str, codes: Collection[str], *, springs_open: bool = False
+) -> tuple[list[JackRow], list[Problem]]:
     """All rows of the jack list and all that is wrong with them.
 
     codes: the springs that the catalogue has, in its order; with none, springs are left unchecked. A spring
     that it does not have gives one problem, however many jacks name it.
+    springs_open: springs are yet to be chosen; those of the list, if any, are not looked at.
     """
+    required = REQUIRED[:-1] if springs_open else REQUIRED
     try:
         cells = list(csv.reader(io.StringIO(text, newline="")))
     except csv.Error as error:
@@ -59,19 +63,20 @@ def read_jack_list(text: str, file: str, codes: Collection[str]) -> tuple[list[J
         allowed = f"at most {MOST_JACKS:,} jacks; a larger slab in parts"
         return [], [Problem(file, "rows", f"{len(filled) - 1:,} jacks", allowed)]
     first, header = filled[0]
-    problems = _header_problems(file, first, header)
+    problems = _header_problems(file, first, header, required)
     header_is_sound = not problems
     jacks = []
     for number, row in filled[1:]:
-        if len(row) > len(header) or len(row) < _least_cells(header):
+        if len(row) > len(header) or len(row) < _least_cells(header, required):
             if header_is_sound:
                 allowed = f"{count(len(header), 'cell')}, as in row {first}"
                 problems.append(Problem(file, f"row {number}", count(len(row), "cell"), allowed))
             jacks.append(JackRow(number, "", nan, nan, "", nan))
             continue
         named = dict(zip(header, row + [""] * (len(header) - len(row)), strict=True))
-        jacks.append(_jack(file, number, named, problems.append))
-    return jacks, [*problems, *_repeated_ids(jacks, file), *_unknown_springs(jacks, file, codes)]
+        jacks.append(_jack(file, number, named, problems.append, required))
+    known = () if springs_open else codes
+    return jacks, [*problems, *_repeated_ids(jacks, file), *_unknown_springs(jacks, file, known)]
 
 
 def _trimmed(row: list[str]) -> list[str]:
@@ -82,17 +87,17 @@ def _trimmed(row: list[str]) -> list[str]:
     return cells
 
 
-def _least_cells(header: list[str]) -> int:
+def _least_cells(header: list[str], required: Sequence[str]) -> int:
     """Cells up to the last one that may not be empty."""
-    return max((header.index(name) + 1 for name in REQUIRED if name in header), default=0)
+    return max((header.index(name) + 1 for name in required if name in header), default=0)
 
 
-def _header_problems(file: str, number: int, header: list[str]) -> list[Problem]:
+def _header_problems(file: str, number: int, header: list[str], required: Sequence[str]) -> list[Problem]:
     where = f"row {number}"
     known = REQUIRED + OPTIONAL
     problems = [
         Problem(file, f"{where}, column {name}", "", f"required, but missing: {_HEADER_ALLOWED}")
-        for name in REQUIRED
+        for name in required
         if name not in header
     ]
     for position, name in enumerate(header):
@@ -126,7 +131,9 @@ def _unknown_springs(jacks: Sequence[JackRow], file: str, codes: Collection[str]
     ]
 
 
-def _jack(file: str, row: int, cells: Mapping[str, str], report: Callable[[Problem], None]) -> JackRow:
+def _jack(
+    file: str, row: int, cells: Mapping[str, str], report: Callable[[Problem], None], required: Sequence[str]
+) -> JackRow:
     """The jack of one row; what is wrong with its cells goes to `report`."""
 
     def refuse(column: str, allowed: str) -> None:
@@ -142,7 +149,7 @@ def _jack(file: str, row: int, cells: Mapping[str, str], report: Callable[[Probl
         return value
 
     for column in ("id", "spring"):
-        if cells.get(column) == "":
+        if column in required and cells.get(column) == "":
             refuse(column, "text that is not empty")
     if cells.get("id") and not is_code(cells["id"]):
         refuse("id", CODE_ALLOWED)

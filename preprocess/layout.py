@@ -47,7 +47,12 @@ def load_problems(plan: Polygon | None, data: Tables) -> list[Problem]:
     for kind in ("finishes", "equipment"):
         for index, item in tables_of(data, kind):
             problems += _outline_problems(plan, item, location(data, (kind, index, "outline_mm")))
-    return problems + _feet_problems(plan, data) + _line_problems(plan, data)
+    for index, item in tables_of(data, "no_jack_zones"):  # these may reach beyond the slab
+        problems += _outline_problems(None, item, location(data, ("no_jack_zones", index, "outline_mm")))
+    problems += _feet_problems(plan, data)
+    for kind in ("line_loads", "jack_lines"):
+        problems += _line_problems(plan, data, kind)
+    return problems
 
 
 def jack_layout_problems(
@@ -87,11 +92,11 @@ def _feet_problems(plan: Polygon | None, data: Tables) -> list[Problem]:
     return problems
 
 
-def _line_problems(plan: Polygon | None, data: Tables) -> list[Problem]:
+def _line_problems(plan: Polygon | None, data: Tables, kind: str) -> list[Problem]:
     problems = []
-    for index, item in tables_of(data, "line_loads"):
+    for index, item in tables_of(data, kind):
         path = usable(POINTS, item.get("path_mm"))
         if path is not None and len(path) >= 2:
-            where = location(data, ("line_loads", index, "path_mm"))
+            where = location(data, (kind, index, "path_mm"))
             problems += path_problems(plan, metres(path), CASE_FILE, where)
     return problems

@@ -5,11 +5,12 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping, Sequence
 from pathlib import Path
-from typing import Any
+from typing import Any, Literal
 
 from shapely import Polygon
 
 from preprocess.case import Case
+from preprocess.draft import Draft
 from preprocess.entries import NAME
 from preprocess.errors import InputError, Problem
 from preprocess.files import FILE_ALLOWED, NO_SUCH_FILE, decode, parse_toml, read_content
@@ -18,12 +19,14 @@ from preprocess.layout import jack_layout_problems, load_problems, plan_of
 from preprocess.mesh_budget import mesh_problems
 from preprocess.reinforcement import reinforcement_problems
 from preprocess.schema import CASE_FILE, DEFAULT_FILES, CaseFile, cross_problems
-from preprocess.si import to_case
 from preprocess.springs import Catalogue, read_catalogue
 from preprocess.validation import table_of, usable, validate
 from preprocess.wording import quoted
 
 Tables = Mapping[str, Any]
+
+Given = Literal["springs", "positions", "plan"]
+"""What a case must hold of its jacks: positions and springs, positions only, or nothing, where they are set out anew."""
 
 _FOLDER_ALLOWED = f"a folder that holds {CASE_FILE}"
 
@@ -34,18 +37,26 @@ def read_case(folder: str | Path) -> Case:
     Raises InputError with every problem of `case.toml` and the files that it names, in the order of
     the files; a check is left out only where the data that it needs are not usable.
     """
+    return read_draft(folder, "springs").listed()
+
+
+def read_draft(folder: str | Path, given: Given) -> Draft:
+    """The case in `folder`, of whose jacks only what is `given` is read and checked.
+
+    Raises InputError like `read_case`.
+    """
     folder = Path(folder)
     data = _case_tables(folder)
     file, problems = validate(CaseFile, data, CASE_FILE)
     plan, plan_problems = plan_of(data)
     catalogue, catalogue_problems = _catalogue(folder, data)
-    rows, jack_problems = _jacks(folder, data, catalogue, plan)
+    rows, jack_problems = _jacks(folder, data, catalogue, plan, given)
     problems += [*cross_problems(data), *plan_problems, *load_problems(plan, data)]
     problems += [*reinforcement_problems(data), *mesh_problems(plan, len(rows), data)]
     problems += [*catalogue_problems, *jack_problems]
     if problems or file is None or plan is None or catalogue is None:
         raise InputError(_in_file_order(problems, data))
-    return to_case(folder, file, plan, catalogue.springs, rows)
+    return Draft(folder, file, plan, catalogue.springs, tuple(rows))
 
 
 def _case_tables(folder: Path) -> dict[str, Any]:
@@ -97,13 +108,16 @@ def _catalogue(folder: Path, data: Tables) -> tuple[Catalogue | None, list[Probl
 
 
 def _jacks(
-    folder: Path, data: Tables, catalogue: Catalogue | None, plan: Polygon | None
+    folder: Path, data: Tables, catalogue: Catalogue | None, plan: Polygon | None, given: Given
 ) -> tuple[list[JackRow], list[Problem]]:
     """The rows of the jack list and what is wrong with them, by themselves and on the plan."""
+    if given == "plan":
+        return [], []
     name, text, problems = _named_text(folder, data, "jacks", "positions")
     if text is None:
         return [], problems
-    rows, problems = read_jack_list(text, name, () if catalogue is None else catalogue.codes)
+    codes = () if catalogue is None else catalogue.codes
+    rows, problems = read_jack_list(text, name, codes, springs_open=given == "positions")
     if problems and not rows:
         return [], problems
     return rows, problems + jack_layout_problems(plan, rows, name, data)

@@ -78,6 +78,28 @@ class JacksTable(Table):
 
 class SpringsTable(Table):
     catalogue: Name = DEFAULT_FILES["catalogue"]
+    most_types: Annotated[int, whole_number(1, 1000)] | None = None
+    spares_percent: Annotated[float, number(0, 100, "%")] = 5
+    """Common practice, no source."""
+
+
+class SetOutTable(Table):
+    greatest_spacing_mm: Annotated[float, number(100, 10_000, "mm")] = 1400
+    least_spacing_mm: Annotated[float, number(50, 10_000, "mm")] = 900
+    least_edge_mm: Annotated[float, number(1, 5000, "mm")] = 250
+    greatest_overhang_mm: Annotated[float, number(1, 5000, "mm")] = 450
+    """Jacks at 1.2 to 1.4 m and the rest of these: common practice, no source."""
+
+
+class JackLineTable(Table):
+    name: Name
+    path_mm: Annotated[list[Point], Field(min_length=2)]
+    spacing_mm: Annotated[float, number(50, 10_000, "mm")] | None = None
+
+
+class NoJackZoneTable(Table):
+    name: Name
+    outline_mm: list[Point]
 
 
 class FinishTable(Table):
@@ -108,6 +130,7 @@ class ImposedTable(Table):
 class TargetTable(Table):
     natural_frequency_hz: Annotated[float, positive(100, "Hz")] | None = None
     load_ratio: Band = (0.75, 1.05)
+    solid_reserve_mm: Annotated[float, number(0, 1000, "mm")] = 0
 
 
 class LiftTable(Table):
@@ -129,6 +152,18 @@ class ReinforcementTable(Table):
     yield_strength_mpa: Annotated[float, number(400, 600, "MPa")] = 500
     """The range for which the rules of design hold: EN 1992-1-1:2004, 3.2.2(3)P."""
     trimmer_diameter_mm: Annotated[float, number(6, 40, "mm")] = 12
+
+
+class DoubtTable(Table):
+    samples: Annotated[int, whole_number(100, 100_000)] = 2000
+    seed: Annotated[int, whole_number(0, 2**31 - 1)] = 1
+    rate_tolerance_percent: Annotated[float, number(0, 50, "%")] = 10
+    """Common practice, no source."""
+    batch_percent: Annotated[float, number(0, 100, "%")] = 50
+    thickness_deviation_mm: Annotated[float, number(0, 100, "mm")] = 5
+    thickness_correlation_mm: Annotated[float, number(100, 100_000, "mm")] = 2000
+    mass_deviation_percent: Annotated[float, number(0, 50, "%")] = 10
+    """Batches, thickness and masses: assumptions, no source."""
 
 
 class MeshTable(Table):
@@ -153,6 +188,10 @@ class CaseFile(Table):
     reinforcement: ReinforcementTable | None = None
     factors: FactorsTable = FactorsTable()
     mesh: MeshTable = MeshTable()
+    setout: SetOutTable = SetOutTable()
+    jack_lines: list[JackLineTable] = []
+    no_jack_zones: list[NoJackZoneTable] = []
+    doubt: DoubtTable | None = None
 
 
 def cross_problems(data: Mapping[str, Any]) -> list[Problem]:
@@ -161,7 +200,7 @@ def cross_problems(data: Mapping[str, Any]) -> list[Problem]:
     data: the parsed TOML, usable or not, so that a bad key elsewhere hides nothing.
     """
     problems = []
-    for kind in ("finishes", "equipment", "line_loads"):
+    for kind in ("finishes", "equipment", "line_loads", "jack_lines", "no_jack_zones"):
         problems += repeated_names(data, (kind,), "name", CASE_FILE)
     for index, item in tables_of(data, "equipment"):
         given = [key for key in ("feet_mm", "outline_mm") if key in item]

@@ -11,16 +11,21 @@ from shapely import Polygon
 
 from preprocess.case import (
     Case,
+    ChoiceRules,
+    Doubt,
     Equipment,
     Factors,
     Finish,
     Imposed,
+    JackLine,
     Jacks,
     Lift,
     LineLoad,
     MeshSettings,
+    NoJackZone,
     Project,
     Reinforcement,
+    SetOutRules,
     Slab,
     Spring,
     Target,
@@ -32,6 +37,7 @@ from preprocess.jack_list import JackRow
 from preprocess.plan import open_ring
 from preprocess.schema import (
     CaseFile,
+    DoubtTable,
     EquipmentTable,
     FinishTable,
     LiftTable,
@@ -39,6 +45,8 @@ from preprocess.schema import (
     MeshTable,
     ReinforcementTable,
     SlabTable,
+    SpringsTable,
+    TargetTable,
 )
 
 
@@ -48,25 +56,57 @@ def metres(points_mm: Sequence[tuple[float, float]]) -> NDArray[np.float64]:
 
 
 def to_case(
-    folder: Path, file: CaseFile, plan: Polygon, catalogue: Mapping[str, Spring], rows: Sequence[JackRow]
+    folder: Path, file: CaseFile, plan: Polygon, catalogue: Mapping[str, Spring], jacks: Jacks
 ) -> Case:
-    """The case in SI from tables and rows that have passed all checks."""
+    """The case in SI from tables that have passed all checks."""
     return Case(
         name=folder.resolve().name,
         folder=folder,
         project=Project(file.project.title, file.project.reference, file.project.revision),
         slab=_slab(file.slab, plan),
-        jacks=_jacks(rows, catalogue, file.jacks.footprint_mm / 1000),
+        jacks=jacks,
         catalogue=catalogue,
         finishes=tuple(_finish(finish) for finish in file.finishes),
         equipment=tuple(_equipment(item) for item in file.equipment),
         line_loads=tuple(_line_load(line) for line in file.line_loads),
         imposed=Imposed(1000 * file.imposed.pressure_kpa, file.imposed.service_fraction),
-        target=Target(file.target.natural_frequency_hz, file.target.load_ratio),
+        target=_target(file.target),
         lift=None if file.lift is None else _lift(file.lift),
         mesh=_mesh(file.mesh),
         reinforcement=None if file.reinforcement is None else _reinforcement(file.reinforcement),
         factors=_factors(file.factors),
+        setout=to_setout(file),
+        choice=_choice(file.springs),
+        doubt=None if file.doubt is None else _doubt(file.doubt),
+    )
+
+
+def to_jacks(rows: Sequence[JackRow], springs: Sequence[Spring], footprint: float) -> Jacks:
+    """The jacks of checked rows with a spring under each; footprint: diameter of the housing, m."""
+    return Jacks(
+        ids=tuple(row.id for row in rows),
+        xy=metres([(row.x_mm, row.y_mm) for row in rows]),
+        springs=tuple(springs),
+        advance=_fixed(np.array([row.advance_mm for row in rows]) / 1000),
+        footprint=footprint,
+    )
+
+
+def to_setout(file: CaseFile) -> SetOutRules:
+    """The rules for setting out jacks."""
+    table = file.setout
+    lines = (
+        JackLine(line.name, metres(line.path_mm), (line.spacing_mm or table.greatest_spacing_mm) / 1000)
+        for line in file.jack_lines
+    )
+    zones = (NoJackZone(zone.name, Polygon(open_ring(metres(zone.outline_mm)))) for zone in file.no_jack_zones)
+    return SetOutRules(
+        greatest_spacing=table.greatest_spacing_mm / 1000,
+        least_spacing=table.least_spacing_mm / 1000,
+        least_edge=table.least_edge_mm / 1000,
+        greatest_overhang=table.greatest_overhang_mm / 1000,
+        lines=tuple(lines),
+        zones=tuple(zones),
     )
 
 
@@ -84,16 +124,6 @@ def _slab(table: SlabTable, plan: Polygon) -> Slab:
         concrete=concrete,
         modulus=concrete.modulus if table.modulus_gpa is None else 1e9 * table.modulus_gpa,
         poissons_ratio=table.poissons_ratio,
-    )
-
-
-def _jacks(rows: Sequence[JackRow], catalogue: Mapping[str, Spring], footprint: float) -> Jacks:
-    return Jacks(
-        ids=tuple(row.id for row in rows),
-        xy=metres([(row.x_mm, row.y_mm) for row in rows]),
-        springs=tuple(catalogue[row.spring] for row in rows),
-        advance=_fixed(np.array([row.advance_mm for row in rows]) / 1000),
-        footprint=footprint,
     )
 
 
@@ -138,3 +168,23 @@ def _reinforcement(table: ReinforcementTable) -> Reinforcement:
 
 def _factors(table: FactorsTable) -> Factors:
     return Factors(changes(table), table.equipment)
+
+
+def _target(table: TargetTable) -> Target:
+    return Target(table.natural_frequency_hz, table.load_ratio, table.solid_reserve_mm / 1000)
+
+
+def _choice(table: SpringsTable) -> ChoiceRules:
+    return ChoiceRules(table.most_types, table.spares_percent / 100)
+
+
+def _doubt(table: DoubtTable) -> Doubt:
+    return Doubt(
+        samples=table.samples,
+        seed=table.seed,
+        rate_tolerance=table.rate_tolerance_percent / 100,
+        batch_share=table.batch_percent / 100,
+        thickness_deviation=table.thickness_deviation_mm / 1000,
+        thickness_correlation=table.thickness_correlation_mm / 1000,
+        mass_deviation=table.mass_deviation_percent / 100,
+    )
