@@ -13,6 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.linalg import lu_factor, lu_solve
 
+from fem.solver import Factor
 from fem.sprung_plate import SprungPlate
 
 Floats = NDArray[np.float64]
@@ -41,11 +42,23 @@ class CondensedFloor:
     pattern_fields: Floats
 
     @classmethod
-    def from_model(cls, model: SprungPlate, loads: Floats, reference_rates: Floats) -> CondensedFloor:
-        """Condense `model` with the load patterns `loads` (unknowns, p) at `reference_rates` (n,) in N/m."""
+    def from_model(
+        cls,
+        model: SprungPlate,
+        loads: Floats,
+        reference_rates: Floats,
+        factor: Factor | None = None,
+        *,
+        refined: bool = True,
+    ) -> CondensedFloor:
+        """Condense `model` with the load patterns `loads` (unknowns, p) at `reference_rates` (n,) in N/m.
+
+        factor: `model.factor(reference_rates)`, if it is at hand. refined: without, the flexibility comes from one
+        pass of the factor, which is five times faster and loses 1e-10 of it at 8 000 unknowns and 1e-7 at 120 000.
+        """
         R = model.jacks.rows
-        factor = model.factor(reference_rates)
-        unit_fields = factor.solve(R.T.toarray())
+        factor = factor or model.factor(reference_rates)
+        unit_fields = factor.solve(R.T.toarray()) if refined else factor.solve_once(R.T.toarray())
         pattern_fields = factor.solve(loads)
         flexibility = R @ unit_fields
         return cls(

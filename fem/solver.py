@@ -19,6 +19,8 @@ _SETTLED = 1e-14
 """Refinement stops at this many steps, or when a correction is below this part of the solution or shrinks no more."""
 _COLUMNS = 4
 """Right-hand sides that SuperLU gets at a time: more of them crowd each other out of the cache, threefold slower."""
+_REFINED_COLUMNS = 64
+"""Right-hand sides that are refined together: residuals of more of them would need gigabytes on large slabs."""
 _TRUSTED = 1e-6
 """The last correction must have been below this part of the solution."""
 
@@ -51,6 +53,10 @@ class Factor:
 
     def solve(self, right: Floats) -> Floats:
         """Solution for right-hand sides (n, k), refined with the residual (Wilkinson 1963)."""
+        parts = max(1, -(-right.shape[1] // _REFINED_COLUMNS))
+        return np.concatenate([self._refined(part) for part in np.array_split(right, parts, axis=1)], axis=1)
+
+    def _refined(self, right: Floats) -> Floats:
         solution = self.solve_once(right)
         last = np.inf
         for _ in range(_REFINEMENTS):

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 
+from fem.statics import StaticResult
 from jackfield import CAUTIONS
 from jackfield.pipeline import REFINED, MeshCheck, Solution
 from postprocess.checks import (
@@ -19,15 +20,15 @@ from postprocess.results import MeshSummary, Results, StateSummary
 from postprocess.schedule import JackSchedule
 from postprocess.strength.result import Strength
 from postprocess.tributary import tributary_loads
-from postprocess.view import FloorView, PlanItem
+from postprocess.view import FloorView, PlanItem, PlanView
 from preprocess.case import GRAVITY, Case
-from preprocess.loads import PATTERNS, AppliedLoad, state_factors
+from preprocess.floor import Floor
+from preprocess.loads import PATTERNS, AppliedLoad, applied_loads, state_factors
 from preprocess.plan import re_entrant_corners
 
 
-def jack_schedule(solution: Solution) -> JackSchedule:
-    """What every jack carries, with the tributary estimate beside it."""
-    floor = solution.floor
+def jack_schedule(floor: Floor, states: Mapping[str, StaticResult]) -> JackSchedule:
+    """What every jack carries in each load state, with the tributary estimate beside it."""
     case, jacks = floor.case, floor.case.jacks
     service = dict(zip(PATTERNS, state_factors(case)["service"], strict=True))
     shares = [(load.shape, load.force * service[load.pattern]) for load in floor.loads]
@@ -39,8 +40,8 @@ def jack_schedule(solution: Solution) -> JackSchedule:
         rated_loads=jacks.rated_loads,
         solid_deflections=jacks.solid_deflections,
         advance=jacks.advance,
-        loads={name: state.jack_load for name, state in solution.states.items()},
-        deflections={name: state.jack_deflection for name, state in solution.states.items()},
+        loads={name: state.jack_load for name, state in states.items()},
+        deflections={name: state.jack_deflection for name, state in states.items()},
         tributary_loads=tributary_loads(case.slab.plan, jacks.xy, shares),
         band=case.target.load_ratio,
     )
@@ -115,20 +116,26 @@ def without_strength(case: Case) -> list[str]:
     return [] if case.lift else ["strength on the day of lifting: case.toml has no [lift]"]
 
 
-def floor_view(solution: Solution, schedule: JackSchedule) -> FloorView:
-    """Everything that the pictures need, but for the strength of the slab."""
-    floor = solution.floor
-    case = floor.case
-    return FloorView(
+def plan_view(case: Case, schedule: JackSchedule) -> PlanView:
+    """What the sheets of single jobs need."""
+    return PlanView(
         title=case.project.title,
         reference=case.project.reference,
         revision=case.project.revision,
         plan=case.slab.plan,
         thickness=case.slab.thickness,
         footprint=case.jacks.footprint,
-        re_entrant_corners=re_entrant_corners(case.slab.plan),
-        items=tuple(_plan_items(floor.loads)),
+        items=tuple(_plan_items(applied_loads(case))),
         schedule=schedule,
+    )
+
+
+def floor_view(solution: Solution, schedule: JackSchedule) -> FloorView:
+    """Everything that the pictures of a run need, but for the strength of the slab."""
+    case = solution.floor.case
+    return FloorView(
+        **vars(plan_view(case, schedule)),
+        re_entrant_corners=re_entrant_corners(case.slab.plan),
         fields=sample_fields(solution.states, solution.bending, solution.modes),
         modes=solution.modes,
         strength=None,

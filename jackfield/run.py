@@ -50,7 +50,7 @@ def run(case_folder: Path, out: Path | None, *, quiet: bool = False) -> Outcome:
         floor = build_floor(case)
         steps.begin("solving three load states and the modes")
         solution = solve(floor)
-        schedule = papers.jack_schedule(solution)
+        schedule = papers.jack_schedule(floor, solution.states)
         mesh, strength, left_out = _check_and_draw(solution, schedule, staging, steps)
         write_schedule(schedule, staging / "jack-schedule.csv")
         results = papers.results(solution, schedule, mesh, strength, left_out)

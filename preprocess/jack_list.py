@@ -75,8 +75,8 @@ def read_jack_list(
             continue
         named = dict(zip(header, row + [""] * (len(header) - len(row)), strict=True))
         jacks.append(_jack(file, number, named, problems.append, required))
-    known = () if springs_open else codes
-    return jacks, [*problems, *_repeated_ids(jacks, file), *_unknown_springs(jacks, file, known)]
+    problems += repeated_ids([(jack.row, jack.id) for jack in jacks], file)
+    return jacks, [*problems, *([] if springs_open else _unknown_springs(jacks, file, codes))]
 
 
 def _trimmed(row: list[str]) -> list[str]:
@@ -108,13 +108,14 @@ def _header_problems(file: str, number: int, header: list[str], required: Sequen
     return problems
 
 
-def _repeated_ids(jacks: Sequence[JackRow], file: str) -> list[Problem]:
+def repeated_ids(jacks: Sequence[tuple[int, str]], file: str) -> list[Problem]:
+    """One problem for each (row, id) whose id an earlier row has already."""
     owners: dict[str, int] = {}
     problems = []
-    for jack in jacks:
-        if jack.id and owners.setdefault(jack.id, jack.row) != jack.row:
-            allowed = f"each id once; row {owners[jack.id]} has it already"
-            problems.append(Problem(file, f"row {jack.row}, column id", quoted(jack.id), allowed))
+    for row, name in jacks:
+        if name and owners.setdefault(name, row) != row:
+            allowed = f"each id once; row {owners[name]} has it already"
+            problems.append(Problem(file, f"row {row}, column id", quoted(name), allowed))
     return problems
 
 
@@ -142,7 +143,7 @@ def _jack(
     def number(column: str, farthest: float) -> float:
         if column not in cells:
             return nan
-        value = _number(cells[column])
+        value = number_in(cells[column])
         if not abs(value) <= farthest:
             refuse(column, f"a number in mm, within ±{farthest:,}")
             return nan
@@ -163,7 +164,7 @@ def _jack(
     )
 
 
-def _number(text: str) -> float:
+def number_in(text: str) -> float:
     """The number that a cell holds, NaN if it holds none; Python's digit grouping by _ is not accepted."""
     try:
         value = float(text) if "_" not in text else nan

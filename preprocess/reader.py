@@ -26,7 +26,7 @@ from preprocess.wording import quoted
 Tables = Mapping[str, Any]
 
 Given = Literal["springs", "positions", "plan"]
-"""What a case must hold of its jacks: positions and springs, positions only, or nothing, where they are set out anew."""
+"""What a case must hold of its jacks: positions and springs, positions only, or nothing: they are set out anew."""
 
 _FOLDER_ALLOWED = f"a folder that holds {CASE_FILE}"
 

@@ -35,11 +35,16 @@ def count(number: int, noun: str) -> str:
 
 def rows(numbers: Sequence[int]) -> str:
     """The rows of these numbers, of many only the first: "row 2", "rows 2, 5, 9 and 12 more"."""
-    if len(numbers) == 1:
-        return f"row {numbers[0]}"
-    named = len(numbers) - 1 if len(numbers) <= ROWS_NAMED + 1 else ROWS_NAMED
-    rest = numbers[-1] if named == len(numbers) - 1 else f"{len(numbers) - named} more"
-    return f"rows {', '.join(str(number) for number in numbers[:named])} and {rest}"
+    return ("row " if len(numbers) == 1 else "rows ") + listed([str(number) for number in numbers])
+
+
+def listed(names: Sequence[str]) -> str:
+    """Names in a row, of many only the first: "A1", "A1, A2 and 12 more"."""
+    if len(names) == 1:
+        return _one_line(names[0])
+    named = len(names) - 1 if len(names) <= ROWS_NAMED + 1 else ROWS_NAMED
+    rest = _one_line(names[-1]) if named == len(names) - 1 else f"{len(names) - named} more"
+    return f"{', '.join(_one_line(name) for name in names[:named])} and {rest}"
 
 
 def point(x: float, y: float) -> str:

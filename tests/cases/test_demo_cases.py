@@ -266,7 +266,7 @@ def starter(tmp_path: Path) -> Path:
 def test_starter_meets_all_checks(starter: Path) -> None:
     """What `jackfield new` writes is a sound floor, on its mesh and on the finer one."""
     solution = solve(build_floor(read_case(starter)))
-    schedule = jack_schedule(solution)
+    schedule = jack_schedule(solution.floor, solution.states)
     found = checks(solution, schedule, check_mesh(solution), slab_strength(solution))
     failed = [check.name for check in found if not check.ok]
     assert failed == []

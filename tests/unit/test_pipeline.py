@@ -33,7 +33,7 @@ def test_strip_is_footprint_plus_thickness(solution: Solution) -> None:
 
 def test_tributary_estimate_shares_the_service_load(solution: Solution) -> None:
     """All of it, and its centre: nearest-jack shares keep neither moments nor loads of single jacks."""
-    schedule = jack_schedule(solution)
+    schedule = jack_schedule(solution.floor, solution.states)
     assert schedule.tributary_loads.sum() == pytest.approx(schedule.loads["service"].sum(), rel=1e-6)
     assert schedule.tributary_loads.sum() < 0.6 * schedule.loads["full"].sum()
 
@@ -57,7 +57,7 @@ def test_mesh_check_compares_with_a_finer_mesh(solution: Solution) -> None:
 
 def test_fields_show_each_state_as_it_is(solution: Solution) -> None:
     """Deflection and moments on the display mesh against point sampling of each state's own solution."""
-    fields = floor_view(solution, jack_schedule(solution)).fields
+    fields = floor_view(solution, jack_schedule(solution.floor, solution.states)).fields
     places = np.linspace(0, len(fields.mesh.vertices) - 1, 50).astype(int)
     xy = fields.mesh.vertices[places]
     points = Sampler(solution.floor.model.space).points(xy)
