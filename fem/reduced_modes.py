@@ -66,15 +66,20 @@ class ReducedModes:
         return np.asarray(np.diag(self.squares) + self.jack_shapes.T @ change)
 
     def heave_frequency(
-        self, rates: Floats, stiffness_change: Floats | None = None, mass_change: Floats | None = None
+        self,
+        rates: Floats,
+        stiffness_change: Floats | None = None,
+        mass_change: Floats | None = None,
+        momentum_change: Floats | None = None,
     ) -> Floats:
         """(...,) frequency, Hz, of the mode with the largest share of the mass in heave.
 
-        rates: (..., n), N/m. stiffness_change, mass_change: (..., m, m) Φᵀ ΔK Φ and Φᵀ ΔM Φ.
+        rates: (..., n), N/m. stiffness_change, mass_change: (..., m, m) Φᵀ ΔK Φ and Φᵀ ΔM Φ. momentum_change:
+        (..., m) Φᵀ ΔM r, without which shares are those of the reference mass.
         Raises numpy.linalg.LinAlgError where the changed mass is not positive.
         """
         stiffness = self.stiffness(rates)
-        momentum = self.momentum
+        momentum = self.momentum if momentum_change is None else self.momentum + momentum_change
         if stiffness_change is not None:
             stiffness = stiffness + stiffness_change
         if mass_change is not None:
