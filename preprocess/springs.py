@@ -1,35 +1,61 @@
-"""The spring catalogue: simple springs and nested pairs, from `springs.toml` to `Spring` in SI."""
+"""The spring catalogue: simple springs and nested pairs, from `springs.toml` to `Spring` in SI.
+
+A simple spring is given by its rate and the deflection at which it is solid, or by the geometry of its coil.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from types import MappingProxyType
 from typing import Annotated, Any, TypeAlias
 
 from pydantic import Field, TypeAdapter
 
 from preprocess.case import Spring
+from preprocess.coil import (
+    RATED_LOAD,
+    CoilMm,
+    FreeLengthMm,
+    ModulusGPa,
+    RatedLoadKN,
+    Seating,
+    StressMPa,
+    Turns,
+    WireMm,
+    has_geometry,
+    to_coil,
+)
 from preprocess.entries import Code, Name, positive
 from preprocess.errors import Problem
 from preprocess.schema import Table, repeated_names
+from preprocess.spring_checks import EITHER, coil_problems, form_problems, solid_too_soon
 from preprocess.validation import location, tables_of, usable, validate
 from preprocess.wording import nearest, quoted
 
 RateNMm: TypeAlias = Annotated[float, positive(1e9, "N/mm")]
-RatedLoadKN: TypeAlias = Annotated[float, positive(100_000, "kN")]
 SolidDeflectionMm: TypeAlias = Annotated[float, positive(10_000, "mm")]
 
 _RATE = TypeAdapter[float](RateNMm)
-_RATED_LOAD = TypeAdapter[float](RatedLoadKN)
 _SOLID_DEFLECTION = TypeAdapter[float](SolidDeflectionMm)
 
 
 class SpringTable(Table):
+    """One of the two ways of `EITHER`; `form_problems` holds it to that."""
+
     code: Code
-    rate_N_mm: RateNMm
+    rate_N_mm: RateNMm | None = None
     rated_load_kN: RatedLoadKN
-    solid_deflection_mm: SolidDeflectionMm
+    solid_deflection_mm: SolidDeflectionMm | None = None
+    wire_mm: WireMm | None = None
+    coil_mm: CoilMm | None = None
+    active_turns: Turns | None = None
+    total_turns: Turns | None = None
+    free_length_mm: FreeLengthMm | None = None
+    shear_modulus_gpa: ModulusGPa | None = None
+    elastic_modulus_gpa: ModulusGPa | None = None
+    seating: Seating | None = None
+    allowed_stress_mpa: StressMPa | None = None
 
 
 class NestedTable(Table):
@@ -61,11 +87,13 @@ class Catalogue:
 def read_catalogue(data: Mapping[str, Any], file: str) -> tuple[Catalogue, list[Problem]]:
     """The catalogue in a parsed `springs.toml` and all that is wrong with it."""
     _, problems = validate(CatalogueFile, data, file)
+    problems = [_with_either(problem) for problem in problems] + form_problems(data, file)
     problems += repeated_names(data, ("spring", "nested"), "code", file)
     simple = _simple_springs(data)
     pairs = _nested_pairs(data, simple)
     problems += _unknown_parts(data, file)
-    problems += _solid_too_soon(data, simple, pairs, file)
+    problems += coil_problems(data, simple, pairs, file)
+    problems += solid_too_soon(data, simple, pairs, file)
     complete = () if problems else (*simple.values(), *pairs.values())
     springs = MappingProxyType({spring.code: spring for spring in complete})
     return Catalogue(springs, _all_codes(data)), problems
@@ -103,17 +131,30 @@ def _each_has_code(data: Mapping[str, Any], kind: str) -> bool:
     return isinstance(items, list) and len(_codes(data, kind)) == len(items)
 
 
+def _with_either(problem: Problem) -> Problem:
+    """The problem with both ways to give a spring, where it lists the keys that an entry needs."""
+    return replace(problem, allowed=f"{problem.allowed}, and {EITHER}") if "[[spring]]" in problem.allowed else problem
+
+
 def _simple_springs(data: Mapping[str, Any]) -> dict[int, Spring]:
     """The springs whose numbers are all usable, by their index in the file."""
-    springs = {}
-    for index, item in tables_of(data, "spring"):
-        rate = usable(_RATE, item.get("rate_N_mm"))
-        load = usable(_RATED_LOAD, item.get("rated_load_kN"))
-        solid = usable(_SOLID_DEFLECTION, item.get("solid_deflection_mm"))
-        if rate is not None and load is not None and solid is not None:
-            code = _code(item, "code")
-            springs[index] = Spring(code, 1000 * rate, 1000 * load, solid / 1000, (code,))
-    return springs
+    found = ((index, _simple_spring(item)) for index, item in tables_of(data, "spring"))
+    return {index: spring for index, spring in found if spring is not None}
+
+
+def _simple_spring(item: Mapping[str, Any]) -> Spring | None:
+    """The spring of an entry, None if one of its numbers is not usable; by its geometry if it has any of that."""
+    code, load = _code(item, "code"), usable(RATED_LOAD, item.get("rated_load_kN"))
+    rate = usable(_RATE, item.get("rate_N_mm"))
+    solid = usable(_SOLID_DEFLECTION, item.get("solid_deflection_mm"))
+    if load is None:
+        return None
+    if not has_geometry(item):
+        if rate is None or solid is None:
+            return None
+        return Spring(code, 1000 * rate, 1000 * load, solid / 1000, (code,))
+    coil = to_coil(item)
+    return None if coil is None else Spring(code, coil.rate, 1000 * load, coil.solid_deflection, (code,), coil)
 
 
 def _nested_pairs(data: Mapping[str, Any], simple: Mapping[int, Spring]) -> dict[int, Spring]:
@@ -141,20 +182,4 @@ def _unknown_parts(data: Mapping[str, Any], file: str) -> list[Problem]:
         if _code(item, "outer") and _code(item, "outer") == _code(item, "inner"):
             where = location(data, ("nested", index, "inner"))
             problems.append(Problem(file, where, quoted(item["inner"]), "another spring than the outer"))
-    return problems
-
-
-def _solid_too_soon(
-    data: Mapping[str, Any], simple: Mapping[int, Spring], pairs: Mapping[int, Spring], file: str
-) -> list[Problem]:
-    """Springs that would be solid before they carry their rated load."""
-    problems = []
-    for kind, key, springs in (("spring", ("solid_deflection_mm",), simple), ("nested", (), pairs)):
-        for index, spring in springs.items():
-            if spring.solid_deflection > spring.rated_deflection:
-                continue
-            value = f"{1000 * spring.solid_deflection:.6g}" + ("" if key else " mm to solid")
-            rated = f"{1000 * spring.rated_deflection:.6g} mm"
-            allowed = f"more than the deflection at the rated load, {rated} (rated load over rate)"
-            problems.append(Problem(file, location(data, (kind, index, *key)), value, allowed))
     return problems
