@@ -70,14 +70,14 @@ def draft_desk(draft: Draft) -> Desk:
     return on_desk(draft.with_springs(even_bed(draft.catalogue, len(draft.rows))))
 
 
-def choice_problem(desk: Desk) -> ChoiceProblem:
-    """What the case asks of its springs."""
+def choice_problem(desk: Desk, springs: Sequence[Spring]) -> ChoiceProblem:
+    """What the case asks of its springs, to be chosen among `springs`."""
     case = desk.floor.case
     return ChoiceProblem(
         floor=desk.condensed,
         factors=np.eye(len(state_factors(case))),
         advance=case.jacks.advance,
-        types=spring_types(desk.catalogue),
+        types=spring_types(springs),
         band=case.target.load_ratio,
         frequency_limit=case.target.natural_frequency,
         modes=desk.modes,

@@ -54,9 +54,46 @@ def run_command(case: CaseFolder, out: Out = None, strict: Strict = False, quiet
     """Do everything that CASE holds the data for; write the papers and results.json."""
     from jackfield.run import run  # noqa: PLC0415 - the libraries behind it take a second to load
 
-    outcome = run(case, out, quiet=quiet)
-    if strict and not outcome.all_met:
-        raise typer.Exit(1)
+    _end(run(case, out, quiet=quiet).all_met, strict)
+
+
+@app.command("springs")
+def springs_command(
+    case: CaseFolder,
+    keep: Annotated[
+        Path | None,
+        typer.Option("--keep", metavar="FILE", help="Schedule of springs that stand: change as few as possible."),
+    ] = None,
+    out: Out = None,
+    strict: Strict = False,
+    quiet: Quiet = False,
+) -> None:
+    """Choose a spring or nested pair for each jack; write schedule, buying list and drawings."""
+    from jackfield.springs import springs  # noqa: PLC0415
+
+    _end(springs(case, out, keep, quiet=quiet).all_met, strict)
+
+
+@app.command("compare")
+def compare_command(
+    old: Annotated[Path, typer.Argument(metavar="OLD", help="Folder of the revision whose springs stand.")],
+    new: Annotated[Path, typer.Argument(metavar="NEW", help="Folder of the revision to come.")],
+    out: Out = None,
+    strict: Strict = False,
+    quiet: Quiet = False,
+) -> None:
+    """Two revisions side by side: what moved, loads before and after, the fewest springs to swap."""
+    from jackfield.compare import compare  # noqa: PLC0415
+
+    _end(compare(old, new, out, quiet=quiet).all_met, strict)
+
+
+@app.command("setout")
+def setout_command(case: CaseFolder, out: Out = None, strict: Strict = False, quiet: Quiet = False) -> None:
+    """Find places for the jacks from the plan and the rules of CASE; write jacks.csv and running dimensions."""
+    from jackfield.setout import setout  # noqa: PLC0415
+
+    _end(setout(case, out, quiet=quiet).all_met, strict)
 
 
 @app.command("new")
@@ -89,6 +126,11 @@ def main(argv: Sequence[str] | None = None) -> int:
         show_error(error)
         return error.exit_code
     return 0
+
+
+def _end(all_met: bool, strict: bool) -> None:
+    if strict and not all_met:
+        raise typer.Exit(1)
 
 
 def _stop(number: int, _: FrameType | None) -> NoReturn:

@@ -22,6 +22,7 @@ from postprocess.strength.result import Strength
 from postprocess.tributary import tributary_loads
 from postprocess.view import FloorView, PlanItem, PlanView
 from preprocess.case import GRAVITY, Case
+from preprocess.coil_figures import catalogue_figures
 from preprocess.floor import Floor
 from preprocess.loads import PATTERNS, AppliedLoad, applied_loads, state_factors
 from preprocess.plan import re_entrant_corners
@@ -47,9 +48,7 @@ def jack_schedule(floor: Floor, states: Mapping[str, StaticResult]) -> JackSched
     )
 
 
-def checks(
-    solution: Solution, schedule: JackSchedule, mesh: MeshCheck, strength: Strength | None
-) -> list[Check]:
+def checks(solution: Solution, schedule: JackSchedule, mesh: MeshCheck, strength: Strength | None) -> list[Check]:
     """Every verdict of a run: jacks, frequency, the slab's strength, validity of the theory, the program's own work."""
     case = solution.floor.case
     found = jack_checks(schedule, case.target.solid_reserve)
@@ -65,6 +64,12 @@ def checks(
     return found + mesh_checks(changes)
 
 
+def case_json(case: Case) -> dict[str, str]:
+    """Which case it is, for results and records."""
+    project = case.project
+    return {"title": project.title, "reference": project.reference, "revision": project.revision}
+
+
 def results(
     solution: Solution,
     schedule: JackSchedule,
@@ -78,11 +83,7 @@ def results(
     errors = solution.equilibrium_errors()
     force = (floor.resultants @ floor.state_matrix())[0]
     return Results(
-        case={
-            "title": case.project.title,
-            "reference": case.project.reference,
-            "revision": case.project.revision,
-        },
+        case=case_json(case),
         slab={
             "area_m2": case.slab.plan.area,
             "mass_kg": case.slab.mass,
@@ -104,6 +105,7 @@ def results(
             change_percent=mesh.as_dict(),
         ),
         strength=strength,
+        coils=catalogue_figures(case.catalogue),
         left_out=[*without_strength(case), *left_out],
         cautions=CAUTIONS,
     )

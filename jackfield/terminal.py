@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 
@@ -15,6 +15,7 @@ from fem.errors import JackfieldError
 from jackfield import CAUTIONS
 from postprocess.checks import Check
 from postprocess.results import Results
+from postprocess.schedule import JackSchedule
 from postprocess.strength.result import Strength
 from preprocess.errors import InputError
 
@@ -42,6 +43,11 @@ class Steps:
         self._progress.update(self._task, description=what, advance=1 if self._started else 0)
         self._started = True
 
+    def tell(self, what: str) -> None:
+        """What the step that is going on is doing now."""
+        if self._progress is not None and self._task is not None:
+            self._progress.update(self._task, description=what)
+
 
 @contextmanager
 def progress(total: int, *, quiet: bool) -> Iterator[Steps]:
@@ -57,22 +63,10 @@ def progress(total: int, *, quiet: bool) -> Iterator[Steps]:
 
 def show_results(results: Results, folder: Path) -> None:
     """Title, verdicts, modes and where the papers are."""
-    console = _console()
-    case, schedule = results.case, results.schedule
-    name = "  ".join(part for part in (case["title"], case["reference"], f"revision {case['revision']}") if part)
-    console.print(f"[bold]{escape(name)}[/bold]")
-    status = schedule.status
-    console.print(
-        f"Slab {results.slab['area_m2']:.1f} m2, {results.slab['mass_kg'] / 1e3:.1f} t, {len(schedule)} jacks: "
-        + ", ".join(f"{status.count(word)} {word}" for word in ("ok", "under", "over"))
-        + " in service"
-    )
-    for word in ("under", "over"):
-        ids = [schedule.ids[j] for j, found in enumerate(status) if found == word]
-        if ids:
-            more = f" and {len(ids) - NAMED} more, see jack-schedule.csv" if len(ids) > NAMED else ""
-            console.print(f"  {word}: {escape(', '.join(ids[:NAMED]))}{more}")
-    _show_verdicts(console, results.checks)
+    console = plain_console()
+    slab = f"Slab {results.slab['area_m2']:.1f} m2, {results.slab['mass_kg'] / 1e3:.1f} t"
+    show_heading(console, results.case, slab, results.schedule)
+    show_verdicts(console, results.checks)
     if results.strength is not None:
         _show_layers(console, results.strength)
     modes = results.modes
@@ -81,6 +75,25 @@ def show_results(results: Results, folder: Path) -> None:
         console.print(f"Mode {i + 1}: {frequency:.2f} Hz, {kind} ({heave:.0%} of the mass in heave)")
     for line in results.left_out:
         console.print(f"Left out: {escape(line)}")
+    show_closing(console, folder)
+
+
+def show_heading(console: Console, case: Mapping[str, str], slab: str, schedule: JackSchedule) -> None:
+    """Title, the slab in words, and how many jacks are in their band; those that are not by name."""
+    name = "  ".join(part for part in (case["title"], case["reference"], f"revision {case['revision']}") if part)
+    console.print(f"[bold]{escape(name)}[/bold]")
+    status = schedule.status
+    counts = ", ".join(f"{status.count(word)} {word}" for word in ("ok", "under", "over"))
+    console.print(f"{slab}, {len(schedule)} jacks: {counts} in service")
+    for word in ("under", "over"):
+        ids = [schedule.ids[j] for j, found in enumerate(status) if found == word]
+        if ids:
+            more = f" and {len(ids) - NAMED} more, see the jack schedule" if len(ids) > NAMED else ""
+            console.print(f"  {word}: {escape(', '.join(ids[:NAMED]))}{more}")
+
+
+def show_closing(console: Console, folder: Path) -> None:
+    """Where the papers are, and the cautions."""
     console.print(f"Papers: {escape(str(folder))}", soft_wrap=True)
     for caution in CAUTIONS:
         console.print(f"[italic]{caution}[/italic]")
@@ -88,7 +101,7 @@ def show_results(results: Results, folder: Path) -> None:
 
 def show_stopped() -> None:
     """The run was broken off from outside."""
-    _console(stderr=True).print("Stopped; nothing written.")
+    plain_console(stderr=True).print("Stopped; nothing written.")
 
 
 def show_error(error: JackfieldError) -> None:
@@ -101,11 +114,12 @@ def show_error(error: JackfieldError) -> None:
     console.print(str(error), markup=False)
 
 
-def _console(*, stderr: bool = False) -> Console:
+def plain_console(*, stderr: bool = False) -> Console:
+    """A console that neither colours figures nor turns words into pictures."""
     return Console(stderr=stderr, highlight=False, emoji=False)
 
 
-def _show_verdicts(console: Console, checks: Sequence[Check]) -> None:
+def show_verdicts(console: Console, checks: Sequence[Check]) -> None:
     """A table, with places where there is room for them, or in a narrow terminal a line a check: no value is cut."""
     if console.width < NARROW:
         for check in checks:

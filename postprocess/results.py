@@ -39,7 +39,10 @@ class MeshSummary:
 
 @dataclass(frozen=True, eq=False)
 class Results:
-    """Everything that results.json holds, SI units; `as_json` converts."""
+    """Everything that results.json holds, SI units; `as_json` converts.
+
+    coils: figures of the springs that the catalogue gives by their geometry, in the units of case files.
+    """
 
     case: Mapping[str, str]
     slab: Mapping[str, float]
@@ -50,6 +53,7 @@ class Results:
     checks: Sequence[Check]
     mesh: MeshSummary
     strength: Strength | None
+    coils: Sequence[Mapping[str, Any]]
     left_out: Sequence[str]
     cautions: Sequence[str]
 
@@ -70,7 +74,7 @@ class Results:
             "jacks": _jacks(self.schedule, self.moments),
             "modes": _modes(self.modes),
             "moments": {name: _spans(key) for name, key in self.moments.items()},
-            "checks": [_check(check) for check in self.checks],
+            "checks": [check_json(check) for check in self.checks],
             "mesh": {
                 "triangles": self.mesh.triangles,
                 "unknowns": self.mesh.unknowns,
@@ -78,6 +82,7 @@ class Results:
                 "change_percent": dict(self.mesh.change_percent),
             },
             "strength": None if self.strength is None else strength_json(self.strength),
+            "coils": [dict(coil) for coil in self.coils],
             "left_out": list(self.left_out),
             "cautions": list(self.cautions),
             "papers": list(papers),
@@ -90,7 +95,8 @@ def write_results(results: Results, papers: Sequence[str], path: Path) -> None:
     path.write_text(text + "\n", encoding="utf-8")
 
 
-def _jacks(schedule: JackSchedule, moments: Mapping[str, KeyMoments]) -> list[dict[str, Any]]:
+def schedule_json(schedule: JackSchedule) -> list[dict[str, Any]]:
+    """One entry a jack, in the units of case files."""
     status = schedule.status
     return [
         {
@@ -105,13 +111,21 @@ def _jacks(schedule: JackSchedule, moments: Mapping[str, KeyMoments]) -> list[di
             "deflection_mm": {name: w[j] * 1e3 for name, w in schedule.deflections.items()},
             "load_ratio": {name: schedule.load_ratio(name)[j] for name in schedule.loads},
             "tributary_load_kN": {"service": schedule.tributary_loads[j] / 1e3},
-            "strip_moment_kNm_m": {
-                name: {"Mx": key.at_jacks[j, 0] / 1e3, "My": key.at_jacks[j, 1] / 1e3} for name, key in moments.items()
-            },
             "status": status[j],
         }
         for j in range(len(schedule))
     ]
+
+
+def _jacks(schedule: JackSchedule, moments: Mapping[str, KeyMoments]) -> list[dict[str, Any]]:
+    return [
+        {**jack, "strip_moment_kNm_m": {name: _strips(key, j) for name, key in moments.items()}}
+        for j, jack in enumerate(schedule_json(schedule))
+    ]
+
+
+def _strips(key: KeyMoments, jack: int) -> dict[str, float]:
+    return {"Mx": key.at_jacks[jack, 0] / 1e3, "My": key.at_jacks[jack, 1] / 1e3}
 
 
 def _modes(modes: ModalResult) -> list[dict[str, Any]]:
@@ -140,7 +154,8 @@ def _spans(key: KeyMoments) -> dict[str, Any]:
     }
 
 
-def _check(check: Check) -> dict[str, Any]:
+def check_json(check: Check) -> dict[str, Any]:
+    """A verdict with its basis."""
     return {
         "name": check.name,
         "value": float(check.value),

@@ -29,6 +29,11 @@ class Draft:
     rows: tuple[JackRow, ...]
 
     @property
+    def name(self) -> str:
+        """The name of the case's folder."""
+        return self.folder.resolve().name
+
+    @property
     def setout(self) -> SetOutRules:
         """Where jacks may stand."""
         return to_setout(self.file)

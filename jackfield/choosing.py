@@ -1,0 +1,183 @@
+"""Springs for a floor on the desk: chosen afresh, or kept as far as they serve; and what the papers say of them."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.spatial import cKDTree
+
+from jackfield.desk import Desk, choice_problem, spring_types
+from postprocess.job_views import BuyingRow, ChoiceView, Habit
+from postprocess.schedule import JackSchedule
+from postprocess.spring_choice.buying import buying_list
+from postprocess.spring_choice.choose import choose
+from postprocess.spring_choice.extra_jack import Points
+from postprocess.spring_choice.fewest import Swaps, fewest_swaps
+from postprocess.spring_choice.nested_reasons import nested_reasons
+from postprocess.spring_choice.problem import SERVICE, ChoiceProblem
+from postprocess.spring_choice.shortfall import Need, Shortfall, shortfall
+from postprocess.spring_choice.tributary_picks import tributary_picks
+from postprocess.spring_choice.verdict import Choice
+from preprocess.case import Spring
+from preprocess.setout.ground import permitted
+from preprocess.setout.measure import far_points
+
+Floats = NDArray[np.float64]
+
+RELIEVED = 12
+"""No more overloaded jacks are looked at for a further jack beside them, the worst first."""
+
+
+@dataclass(frozen=True, eq=False)
+class Chosen:
+    """Springs under n jacks. swaps: None where all were chosen afresh."""
+
+    desk: Desk
+    problem: ChoiceProblem
+    choice: Choice
+    swaps: Swaps | None
+
+    @property
+    def springs(self) -> tuple[Spring, ...]:
+        """(n,) the chosen springs."""
+        catalogue = self.desk.floor.case.catalogue
+        return tuple(catalogue[self.problem.types.codes[index]] for index in self.choice.indices)
+
+
+def choose_springs(desk: Desk) -> Chosen:
+    """A spring for each jack, afresh."""
+    problem = choice_problem(desk, offered(desk))
+    return Chosen(desk, problem, choose(problem), None)
+
+
+def keep_springs(desk: Desk, kept: Sequence[Spring]) -> Chosen:
+    """The springs that stand already (n,), with as few of them changed as bring every jack into its band."""
+    problem = choice_problem(desk, offered(desk, kept))
+    place = {code: index for index, code in enumerate(problem.types.codes)}
+    swaps = fewest_swaps(problem, np.array([place[spring.code] for spring in kept], dtype=np.intp))
+    return Chosen(desk, problem, swaps.after, swaps)
+
+
+def offered(desk: Desk, kept: Sequence[Spring] = ()) -> tuple[Spring, ...]:
+    """What may stand under a jack, in the catalogue's order: inner coils of pairs do not, unless one stands already."""
+    free = set(spring_types(desk.catalogue).free_standing().codes) | {spring.code for spring in kept}
+    return tuple(spring for spring in desk.catalogue if spring.code in free)
+
+
+def choice_view(chosen: Chosen, schedule: JackSchedule, heave_frequency: float) -> ChoiceView:
+    """What sheets and lists show of a choice; heave_frequency: of the full model, Hz."""
+    case, problem, choice = chosen.desk.floor.case, chosen.problem, chosen.choice
+    picks = tributary_picks(problem, choice, schedule.tributary_loads)
+    return ChoiceView(
+        coils=tuple(spring.parts for spring in chosen.springs),
+        buying=_buying(chosen),
+        pair_reasons=nested_reasons(problem, choice),
+        shortfalls=shortfall_words(chosen),
+        heave_frequency=heave_frequency,
+        target_frequency=case.target.natural_frequency,
+        solid_reserve=case.target.solid_reserve,
+        most_types=case.choice.most_types,
+        habit=Habit(
+            tuple(problem.types.codes[index] for index in picks.indices),
+            picks.ratio_alone,
+            picks.wrong_alone,
+            int(picks.wrong_together.sum()),
+        ),
+    )
+
+
+def _buying(chosen: Chosen) -> tuple[BuyingRow, ...]:
+    case = chosen.desk.floor.case
+    lines = buying_list(chosen.problem.types, chosen.choice.indices, case.choice.spares)
+    return tuple(
+        BuyingRow(
+            line.code,
+            case.catalogue[line.code].rate,
+            case.catalogue[line.code].rated_load,
+            line.under_jacks,
+            line.spares,
+        )
+        for line in lines
+    )
+
+
+def shortfall_words(chosen: Chosen) -> tuple[str, ...]:
+    """Where no choice works, a sentence for each jack: which spring would do, and whether one more jack would."""
+    if chosen.choice.works:
+        return ()
+    found = shortfall(chosen.problem, chosen.choice, chosen.desk.floor.case.jacks.xy, _places(chosen))
+    remaining = {int(jack) for jack in found.remaining}
+    needs = (_need_words(chosen, need, mended=need.jack not in remaining) for need in found.needs)
+    return (*needs, *_whole_words(chosen, found))
+
+
+def _places(chosen: Chosen) -> Points | None:
+    """Places farthest from all jacks, around the most overloaded ones, where a further jack could stand by the rules
+    for setting out, with the flexibility of the floor there."""
+    desk, choice = chosen.desk, chosen.choice
+    case, condensed = desk.floor.case, desk.condensed
+    high = chosen.problem.band[1]
+    over = np.flatnonzero(choice.load_ratio > high)
+    over = over[np.argsort(-choice.load_ratio[over], kind="stable")][:RELIEVED]
+    if not len(over):
+        return None
+    rules = case.setout
+    places, apart = far_points(permitted(case.slab.plan, rules), case.jacks.xy)
+    near = cKDTree(case.jacks.xy[over]).query(places)[0] <= rules.greatest_spacing
+    places = places[near & (apart >= rules.least_spacing)]
+    if not len(places):
+        return None
+    rows = desk.floor.sampler.discs(places, case.jacks.footprint).rows
+    own = desk.floor.model.factor(condensed.reference_rates).solve_once(rows.T.toarray())
+    return Points(
+        xy=places,
+        coupling=np.asarray(rows @ condensed.unit_fields),
+        own=np.einsum("cu,uc->c", rows.toarray(), own),
+        deflection=np.asarray(rows @ condensed.pattern_fields),
+    )
+
+
+def _need_words(chosen: Chosen, need: Need, *, mended: bool) -> str:
+    """mended: whether the jack is in order once the springs named for all of them stand."""
+    jacks, types = chosen.desk.floor.case.jacks, chosen.problem.types
+    low, high = chosen.problem.band
+    load = float(chosen.choice.load[need.jack, SERVICE]) / 1e3
+    place = f"Jack {jacks.ids[need.jack]}: {load:.2f} kN in service"
+    spring = types.codes[chosen.choice.indices[need.jack]]
+    words = f"{place}, load ratio {need.ratio:.2f} on {spring}, the best there is (band {low:.2f} to {high:.2f})"
+    if not need.possible:
+        return f"{words}; " + (
+            "it comes right with the springs named for the others"
+            if mended
+            else "no spring would do: with the springs named for the others the slab rises there"
+        )
+    words += (
+        f"; a spring of {need.rate / 1e3:.0f} N/mm rated for {need.rated_load / 1e3:.2f} kN would be at "
+        f"{need.new_ratio:.2f}, with {1e3 * need.solid_deflection:.0f} mm of travel or more"
+    )
+    if need.extra is None:
+        return words
+    x, y = need.extra.xy
+    extra = f"one more jack at x {1e3 * x:.0f}, y {1e3 * y:.0f} mm"
+    if need.extra.works:
+        pair = f"{types.codes[need.extra.new_spring]} under it and {types.codes[need.extra.spring]} here"
+        ratios = f"at {need.extra.new_ratio:.2f} and {need.extra.ratio:.2f}"
+        return f"{words}; {extra} would do too, with {pair}, {ratios}"
+    return f"{words}; {extra} would take {need.extra.relief:.0%} of the load, which is not enough by itself"
+
+
+def _whole_words(chosen: Chosen, found: Shortfall) -> tuple[str, ...]:
+    words = []
+    if len(found.remaining):
+        ids = [chosen.desk.floor.case.jacks.ids[jack] for jack in found.remaining]
+        words.append(f"With those springs in place these jacks would still miss a condition: {', '.join(ids)}")
+    if not chosen.choice.frequency_met:
+        limit, reached = chosen.problem.frequency_limit, chosen.choice.heave_frequency
+        words.append(
+            f"Heave frequency {reached:.2f} Hz, above the {limit:.2f} Hz asked for: springs with rated deflections "
+            f"about {found.softening:.2f} times as large would reach it"
+        )
+    return tuple(words)
