@@ -41,7 +41,7 @@ class Plate:
 
 def stiffness(space: PlateSpace, plate: Plate) -> sparse.csr_array:
     """Stiffness matrix of the free plate: ∫ D [w,xx² + w,yy² + 2ν w,xx w,yy + 2(1−ν) w,xy²] dA."""
-    return space.assemble(_to_plan(space, _reference_stiffness(space, plate)))
+    return space.assemble(_to_plan(space, reference_stiffness(space, plate)))
 
 
 def internal_forces(space: PlateSpace, plate: Plate, displacement: Floats) -> Floats:
@@ -53,11 +53,11 @@ def internal_forces(space: PlateSpace, plate: Plate, displacement: Floats) -> Fl
     fields = space.to_reference @ displacement[space.numbers]
     rigid = argyris.reference_rigid_motions()
     bending = fields - rigid @ fields[:, :3]  # w and its two slopes at the first vertex
-    forces = space.to_reference.transpose(0, 2, 1) @ (_reference_stiffness(space, plate) @ bending)
+    forces = space.to_reference.transpose(0, 2, 1) @ (reference_stiffness(space, plate) @ bending)
     return np.column_stack([space.assemble_vector(forces[:, :, s]) for s in range(forces.shape[2])])
 
 
-def _reference_stiffness(space: PlateSpace, plate: Plate) -> Floats:
+def reference_stiffness(space: PlateSpace, plate: Plate) -> Floats:
     """(m, 21, 21) stiffness of each triangle in coefficients of the reference basis."""
     energy = -plate.moment_matrix @ np.diag([1, 1, 2])  # the twist counts twice: Mxy and Myx
     G = space.curvature_map

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
 
 from fem.statics import StaticResult
 from jackfield import CAUTIONS
+from jackfield.doubt import why_without
 from jackfield.pipeline import REFINED, MeshCheck, Solution
 from postprocess.checks import (
     Check,
@@ -15,6 +17,8 @@ from postprocess.checks import (
     mesh_checks,
     slenderness_check,
 )
+from postprocess.doubt.checks import failure_checks
+from postprocess.doubt.result import FloorDoubt
 from postprocess.fields import sample_fields
 from postprocess.results import MeshSummary, Results, StateSummary
 from postprocess.schedule import JackSchedule
@@ -48,18 +52,33 @@ def jack_schedule(floor: Floor, states: Mapping[str, StaticResult]) -> JackSched
     )
 
 
-def checks(solution: Solution, schedule: JackSchedule, mesh: MeshCheck, strength: Strength | None) -> list[Check]:
-    """Every verdict of a run: jacks, frequency, the slab's strength, validity of the theory, the program's own work."""
+@dataclass(frozen=True)
+class Findings:
+    """What a run finds beyond the solution. strength, doubt: None where the case does not ask for them.
+
+    left_out: what the machine could not do, in words.
+    """
+
+    mesh: MeshCheck
+    strength: Strength | None
+    doubt: FloorDoubt | None
+    left_out: tuple[str, ...]
+
+
+def checks(solution: Solution, schedule: JackSchedule, findings: Findings) -> list[Check]:
+    """Every verdict of a run: jacks, frequency, strength, failures, validity of the theory, the program's own work."""
     case = solution.floor.case
     found = jack_checks(schedule, case.target.solid_reserve)
     if case.target.natural_frequency is not None:
         found.append(frequency_check(solution.heave_frequency, case.target.natural_frequency))
-    if strength is not None:
-        found += strength.checks
+    if findings.strength is not None:
+        found += findings.strength.checks
+    if findings.doubt is not None:
+        found += failure_checks(findings.doubt)
     found.append(slenderness_check(case.slab.thickness, schedule.xy))
     found.append(equilibrium_check(solution.equilibrium_errors()))
-    changes = mesh.as_dict()
-    if mesh.compared_with != REFINED:  # a coarser mesh says too little about single places
+    changes = findings.mesh.as_dict()
+    if findings.mesh.compared_with != REFINED:  # a coarser mesh says too little about single places
         del changes["moment_anywhere"]
     return found + mesh_checks(changes)
 
@@ -70,13 +89,7 @@ def case_json(case: Case) -> dict[str, str]:
     return {"title": project.title, "reference": project.reference, "revision": project.revision}
 
 
-def results(
-    solution: Solution,
-    schedule: JackSchedule,
-    mesh: MeshCheck,
-    strength: Strength | None,
-    left_out: Sequence[str],
-) -> Results:
+def results(solution: Solution, schedule: JackSchedule, findings: Findings) -> Results:
     """Everything that results.json holds."""
     floor = solution.floor
     case = floor.case
@@ -97,25 +110,31 @@ def results(
         schedule=schedule,
         modes=solution.modes,
         moments=solution.moments,
-        checks=checks(solution, schedule, mesh, strength),
+        checks=checks(solution, schedule, findings),
         mesh=MeshSummary(
             triangles=len(floor.model.space.mesh.triangles),
             unknowns=floor.model.space.unknowns,
-            compared_with=mesh.compared_with,
-            change_percent=mesh.as_dict(),
+            compared_with=findings.mesh.compared_with,
+            change_percent=findings.mesh.as_dict(),
         ),
-        strength=strength,
+        strength=findings.strength,
+        doubt=findings.doubt,
         coils=catalogue_figures(case.catalogue),
-        left_out=[*without_strength(case), *left_out],
+        left_out=(*left_out_by_case(case, findings), *findings.left_out),
         cautions=CAUTIONS,
     )
 
 
-def without_strength(case: Case) -> list[str]:
-    """What the case does not hold the data for, in words."""
+def left_out_by_case(case: Case, findings: Findings) -> Iterator[str]:
+    """What the case does not hold the data for, or is too large for, in words."""
     if case.reinforcement is None:
-        return ["strength of the slab: case.toml has no [reinforcement]"]
-    return [] if case.lift else ["strength on the day of lifting: case.toml has no [lift]"]
+        yield "strength of the slab: case.toml has no [reinforcement]"
+    elif case.lift is None:
+        yield "strength on the day of lifting: case.toml has no [lift]"
+    if findings.doubt is not None:
+        yield from findings.doubt.left_out
+    elif (reason := why_without(case)) is not None:
+        yield reason
 
 
 def plan_view(case: Case, schedule: JackSchedule) -> PlanView:

@@ -156,4 +156,3 @@ def _moment_change(key: KeyMoments, other: KeyMoments) -> float:
 
 def _percent(value: float, other: float) -> float:
     return 100 * (other - value) / value if value else 0.0
-

@@ -4,25 +4,28 @@ from __future__ import annotations
 
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
+from functools import partial
 from pathlib import Path
 
 from jackfield import papers
+from jackfield.doubt import floor_doubt
 from jackfield.output import staged
-from jackfield.pipeline import MeshCheck, Solution, check_mesh, solve
+from jackfield.pipeline import Solution, check_mesh, solve
 from jackfield.strength import slab_strength
 from jackfield.terminal import Steps, progress, show_results
-from postprocess.figures import drawing_floor, write_strength_sheets
+from postprocess.doubt.jack_file import write_jack_doubt
+from postprocess.doubt_figure import doubt_figure
+from postprocess.figures import drawing_floor, write_sheets, write_strength_sheets
 from postprocess.results import Results, write_results
 from postprocess.scenes import render_scenes
 from postprocess.schedule import JackSchedule
 from postprocess.schedule_file import write_schedule
-from postprocess.strength.result import Strength
 from postprocess.vtu import write_vtu
 from preprocess.floor import build_floor
 from preprocess.reader import read_case
 
 RECORD = "results.json"
-STEPS = 7
+STEPS = 8
 
 
 @dataclass(frozen=True)
@@ -51,9 +54,9 @@ def run(case_folder: Path, out: Path | None, *, quiet: bool = False) -> Outcome:
         steps.begin("solving three load states and the modes")
         solution = solve(floor)
         schedule = papers.jack_schedule(floor, solution.states)
-        mesh, strength, left_out = _check_and_draw(solution, schedule, staging, steps)
         write_schedule(schedule, staging / "jack-schedule.csv")
-        results = papers.results(solution, schedule, mesh, strength, left_out)
+        findings = _check_and_draw(solution, schedule, staging, steps)
+        results = papers.results(solution, schedule, findings)
         written = sorted(p.relative_to(staging).as_posix() for p in staging.rglob("*") if p.is_file())
         write_results(results, [*written, RECORD], staging / RECORD)
     if not quiet:
@@ -61,10 +64,8 @@ def run(case_folder: Path, out: Path | None, *, quiet: bool = False) -> Outcome:
     return Outcome(results, folder)
 
 
-def _check_and_draw(
-    solution: Solution, schedule: JackSchedule, staging: Path, steps: Steps
-) -> tuple[MeshCheck, Strength | None, list[str]]:
-    """The slab's strength, the self-check on another mesh, pictures and field files; and what had to be left out.
+def _check_and_draw(solution: Solution, schedule: JackSchedule, staging: Path, steps: Steps) -> papers.Findings:
+    """The slab's strength, what is in doubt, the self-check on another mesh, pictures and field files.
 
     Child processes draw the sheets of every floor and the 3-D scenes meanwhile.
     """
@@ -77,12 +78,18 @@ def _check_and_draw(
         with drawing_floor(view, pictures):
             steps.begin("checking the strength of the slab")
             strength = slab_strength(solution)
+            steps.begin("weighing doubt and failure")
+            doubt = floor_doubt(solution)
             steps.begin("solving again on another mesh")
             mesh = check_mesh(solution)
             steps.begin("writing field files")
             write_vtu(view, fields)
             steps.begin("drawing pictures")
             write_strength_sheets(replace(view, strength=strength), pictures)
+            if doubt is not None:
+                write_jack_doubt(doubt, staging / "jack-doubt.csv")
+                write_sheets({"doubt": partial(doubt_figure, view, doubt)}, view.title, pictures)
         steps.begin("drawing scenes")
         outcome = drawn.result()
-    return mesh, strength, [f"3-D scenes: {outcome.left_out}"] if outcome.left_out else []
+    left_out = (f"3-D scenes: {outcome.left_out}",) if outcome.left_out else ()
+    return papers.Findings(mesh, strength, doubt, left_out)

@@ -175,9 +175,7 @@ def _shear_peak(floor: Floor, places: Places, columns: LoadColumns, combinations
     """Over a lattice of points that are clear of loaded areas and re-entrant corners, and a thickness off free edges,
     where thin-plate shear forces mean little."""
     slab, spots = floor.case.slab, places.spots
-    loaded = shapely.buffer(
-        shapely.points(spots.xy), spots.size / 2 + SHEAR_CLEARANCE * slab.thickness, quad_segs=16
-    )
+    loaded = shapely.buffer(shapely.points(spots.xy), spots.size / 2 + SHEAR_CLEARANCE * slab.thickness, quad_segs=16)
     singular = shapely.buffer(shapely.points(places.corners.xy), places.zones.widths)
     xy = _lattice(slab.plan, max(SHEAR_SIZE, sqrt(slab.plan.area / SHEAR_POINTS)))
     near = shapely.STRtree(np.concatenate([loaded, singular])).query(shapely.points(xy), predicate="intersects")[0]

@@ -14,6 +14,8 @@ from rich.table import Table
 from fem.errors import JackfieldError
 from jackfield import CAUTIONS
 from postprocess.checks import Check
+from postprocess.doubt.result import FloorDoubt
+from postprocess.doubt.words import failure_words, frequency_words, with_bounds
 from postprocess.results import Results
 from postprocess.schedule import JackSchedule
 from postprocess.strength.result import Strength
@@ -69,6 +71,8 @@ def show_results(results: Results, folder: Path) -> None:
     show_verdicts(console, results.checks)
     if results.strength is not None:
         _show_layers(console, results.strength)
+    if results.doubt is not None:
+        _show_doubt(console, results.doubt)
     modes = results.modes
     for i, kind in enumerate(modes.kinds[:3]):
         frequency, heave = modes.frequencies[i], modes.heave[i]
@@ -76,6 +80,14 @@ def show_results(results: Results, folder: Path) -> None:
     for line in results.left_out:
         console.print(f"Left out: {escape(line)}")
     show_closing(console, folder)
+
+
+def _show_doubt(console: Console, doubt: FloorDoubt) -> None:
+    """How likely a jack leaves its band, the heave frequency, and what the loss of a spring does."""
+    leaves = with_bounds(doubt.any_leaves)
+    console.print(f"In doubt: any jack outside its band with a probability of {leaves}; {frequency_words(doubt)}")
+    for words in failure_words(doubt):
+        console.print(f"A spring fails: {escape(words)}")
 
 
 def show_heading(console: Console, case: Mapping[str, str], slab: str, schedule: JackSchedule) -> None:

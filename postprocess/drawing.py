@@ -217,10 +217,15 @@ def _draw_slab(ax: Axes, plan: Polygon, fill: bool) -> None:
     ax.add_patch(PathPatch(shape_path(plan), fc="none", ec=INK, lw=1.3, zorder=3.9))
 
 
-def _mark_datum(ax: Axes, plan: Polygon) -> None:
-    """Mark the outline's lower left corner, from which the floor is set out, with its coordinates."""
+def datum_corner(plan: Polygon) -> Floats:
+    """(2,) the corner of the outline nearest to the lower left of its extent, m."""
     corners = np.asarray(plan.exterior.coords)
-    x, y = corners[np.argmin(np.hypot(*(corners - plan.bounds[:2]).T))]
+    return np.asarray(corners[np.argmin(np.hypot(*(corners - plan.bounds[:2]).T))])
+
+
+def _mark_datum(ax: Axes, plan: Polygon) -> None:
+    """Mark the corner from which the floor is set out, with its coordinates."""
+    x, y = datum_corner(plan)
     ax.plot(x, y, marker="o", ms=9, mfc="none", mec=INK, mew=0.8, zorder=6)
     ax.plot(x, y, marker="+", ms=14, mec=INK, mew=0.8, zorder=6)
     words = f"Datum corner at x {x:.3f} m, y {y:.3f} m"

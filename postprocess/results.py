@@ -10,6 +10,8 @@ from typing import Any
 
 from fem.modes import ModalResult
 from postprocess.checks import Check
+from postprocess.doubt.as_json import doubt_json
+from postprocess.doubt.result import FloorDoubt
 from postprocess.key_moments import KeyMoments
 from postprocess.schedule import JackSchedule
 from postprocess.strength.as_json import strength_json
@@ -53,6 +55,7 @@ class Results:
     checks: Sequence[Check]
     mesh: MeshSummary
     strength: Strength | None
+    doubt: FloorDoubt | None
     coils: Sequence[Mapping[str, Any]]
     left_out: Sequence[str]
     cautions: Sequence[str]
@@ -82,6 +85,7 @@ class Results:
                 "change_percent": dict(self.mesh.change_percent),
             },
             "strength": None if self.strength is None else strength_json(self.strength),
+            "doubt": None if self.doubt is None else doubt_json(self.doubt),
             "coils": [dict(coil) for coil in self.coils],
             "left_out": list(self.left_out),
             "cautions": list(self.cautions),

@@ -18,20 +18,20 @@ def schedule_columns(schedule: JackSchedule) -> dict[str, list[str]]:
     x, y = schedule.xy.T
     columns = {
         "id": list(schedule.ids),
-        "x_mm": _fixed(1e3 * x, 1),
-        "y_mm": _fixed(1e3 * y, 1),
+        "x_mm": fixed(1e3 * x, 1),
+        "y_mm": fixed(1e3 * y, 1),
         "spring": list(schedule.springs),
-        "advance_mm": _fixed(1e3 * schedule.advance, 2),
-        "rate_N_mm": _fixed(schedule.rates / 1e3, 2),
-        "rated_load_kN": _fixed(schedule.rated_loads / 1e3, 3),
+        "advance_mm": fixed(1e3 * schedule.advance, 2),
+        "rate_N_mm": fixed(schedule.rates / 1e3, 2),
+        "rated_load_kN": fixed(schedule.rated_loads / 1e3, 3),
     }
-    columns |= {f"load_{state}_kN": _fixed(schedule.loads[state] / 1e3, 3) for state in STATES}
-    columns |= {f"deflection_{state}_mm": _fixed(1e3 * schedule.deflections[state], 3) for state in STATES}
-    columns |= {f"load_ratio_{state}": _fixed(schedule.load_ratio(state), 3) for state in STATES}
+    columns |= {f"load_{state}_kN": fixed(schedule.loads[state] / 1e3, 3) for state in STATES}
+    columns |= {f"deflection_{state}_mm": fixed(1e3 * schedule.deflections[state], 3) for state in STATES}
+    columns |= {f"load_ratio_{state}": fixed(schedule.load_ratio(state), 3) for state in STATES}
     return columns | {
-        "tributary_load_kN": _fixed(schedule.tributary_loads / 1e3, 3),
-        "computed_over_tributary": _fixed(schedule.tributary_ratio, 3),
-        "solid_reserve_full_mm": _fixed(1e3 * schedule.solid_reserve("full"), 2),
+        "tributary_load_kN": fixed(schedule.tributary_loads / 1e3, 3),
+        "computed_over_tributary": fixed(schedule.tributary_ratio, 3),
+        "solid_reserve_full_mm": fixed(1e3 * schedule.solid_reserve("full"), 2),
         "status": list(schedule.status),
     }
 
@@ -45,5 +45,6 @@ def write_schedule(schedule: JackSchedule, path: Path) -> None:
         writer.writerows(zip(*columns.values(), strict=True))
 
 
-def _fixed(values: Floats, digits: int) -> list[str]:
+def fixed(values: Floats, digits: int) -> list[str]:
+    """(n,) numbers with so many decimals, no sign on zero."""
     return [f"{value:z.{digits}f}" for value in values]

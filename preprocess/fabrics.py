@@ -40,7 +40,7 @@ FABRICS: Final = {
 """Square fabrics of BS 4483, 200 × 200 mm, lightest first."""
 
 _NAMES = (*FABRICS, CHOOSE)
-_ALLOWED = f'one of {", ".join(_NAMES)}, or bars as a table with {", ".join(BarsTable.model_fields)}'
+_ALLOWED = f"one of {', '.join(_NAMES)}, or bars as a table with {', '.join(BarsTable.model_fields)}"
 
 
 def mat_entry(value: object) -> str | BarsTable:

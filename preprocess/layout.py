@@ -55,9 +55,7 @@ def load_problems(plan: Polygon | None, data: Tables) -> list[Problem]:
     return problems
 
 
-def jack_layout_problems(
-    plan: Polygon | None, rows: Sequence[JackRow], file: str, data: Tables
-) -> list[Problem]:
+def jack_layout_problems(plan: Polygon | None, rows: Sequence[JackRow], file: str, data: Tables) -> list[Problem]:
     """Jacks that are too few, too close together or, if there is a plan, not wholly on the slab."""
     problems = jack_support_problems(rows, file)
     footprint = usable(FOOTPRINT_MM, table_of(data, "jacks").get("footprint_mm", DEFAULT_FOOTPRINT_MM))

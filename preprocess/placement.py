@@ -92,9 +92,7 @@ def foot_problems(
     return problems
 
 
-def foot_spacing_problems(
-    feet: NDArray[np.float64], foot: float, file: str, where: Sequence[str]
-) -> list[Problem]:
+def foot_spacing_problems(feet: NDArray[np.float64], foot: float, file: str, where: Sequence[str]) -> list[Problem]:
     """Square pads of side `foot` m at `feet` (n, 2), named by `where`, that overlap, each pad named once."""
     allowed = f"feet at least foot_mm, {1000 * foot:g} mm, apart in x or in y; pads may touch, not overlap"
     return [
@@ -121,9 +119,7 @@ def path_problems(plan: Polygon | None, path: Corners, file: str, where: str) ->
     return _off_slab(plan, LineString(path), file, where, "a line wholly on the slab, clear of openings")
 
 
-def _off_slab(
-    plan: Polygon, load: Polygon | LineString, file: str, where: str, allowed: str
-) -> list[Problem]:
+def _off_slab(plan: Polygon, load: Polygon | LineString, file: str, where: str, allowed: str) -> list[Problem]:
     slab = _forgiving(plan)
     if slab.covers(load):
         return []

@@ -26,7 +26,7 @@ from preprocess.entries import (
 from preprocess.errors import Problem
 from preprocess.fabrics import MatEntry
 from preprocess.factors import FactorsTable
-from preprocess.validation import location, tables_of
+from preprocess.validation import location, table_of, tables_of, usable
 from preprocess.wording import quoted, shown
 
 CASE_FILE: Final = "case.toml"
@@ -36,13 +36,18 @@ LIFT_ORDERS: Final = ("listed",)
 DEFAULT_FILES: Final = {"positions": "jacks.csv", "catalogue": "springs.toml"}
 DEFAULT_FOOTPRINT_MM: Final = 150.0
 DEFAULT_FOOT_MM: Final = 100.0
+THICKNESS_SHARE: Final = 0.1
+"""Greatest standard deviation of the slab's thickness, as a share of it."""
 
 ThicknessMm = Annotated[float, number(30, 1000, "mm")]
 CoverMm = Annotated[float, positive(200, "mm")]
 OuterWires = Annotated[Literal["x", "y"], one_of(("x", "y"), "direction")]
 MeshSizeMm = Annotated[float, number(10, 10_000, "mm")]
 
+DeviationMm = Annotated[float, number(0, 100, "mm")]
+
 THICKNESS_MM = TypeAdapter[float](ThicknessMm)
+_DEVIATION_MM = TypeAdapter[float](DeviationMm)
 COVER_MM = TypeAdapter[float](CoverMm)
 
 
@@ -160,7 +165,7 @@ class DoubtTable(Table):
     rate_tolerance_percent: Annotated[float, number(0, 50, "%")] = 10
     """Common practice, no source."""
     batch_percent: Annotated[float, number(0, 100, "%")] = 50
-    thickness_deviation_mm: Annotated[float, number(0, 100, "mm")] = 5
+    thickness_deviation_mm: DeviationMm = 5
     thickness_correlation_mm: Annotated[float, number(100, 100_000, "mm")] = 2000
     mass_deviation_percent: Annotated[float, number(0, 50, "%")] = 10
     """Batches, thickness and masses: assumptions, no source."""
@@ -212,7 +217,17 @@ def cross_problems(data: Mapping[str, Any]) -> list[Problem]:
             where = location(data, ("equipment", index, "foot_mm"))
             allowed = "no foot_mm beside outline_mm; it belongs to feet_mm"
             problems.append(Problem(CASE_FILE, where, shown(item["foot_mm"]), allowed))
-    return problems
+    return problems + _doubt_problems(data)
+
+
+def _doubt_problems(data: Mapping[str, Any]) -> list[Problem]:
+    """A thickness that is more uncertain than the first order of its effects allows."""
+    deviation = usable(_DEVIATION_MM, table_of(data, "doubt").get("thickness_deviation_mm"))
+    thickness = usable(THICKNESS_MM, table_of(data, "slab").get("thickness_mm"))
+    if deviation is None or thickness is None or deviation <= THICKNESS_SHARE * thickness:
+        return []
+    allowed = f"at most a tenth of the thickness, {THICKNESS_SHARE * thickness:g} mm: effects are of the first order"
+    return [Problem(CASE_FILE, location(data, ("doubt", "thickness_deviation_mm")), f"{deviation:g}", allowed)]
 
 
 def repeated_names(data: Mapping[str, Any], kinds: tuple[str, ...], key: str, file: str) -> list[Problem]:

@@ -55,9 +55,7 @@ def metres(points_mm: Sequence[tuple[float, float]]) -> NDArray[np.float64]:
     return _fixed(np.array(points_mm, dtype=np.float64).reshape(-1, 2) / 1000)
 
 
-def to_case(
-    folder: Path, file: CaseFile, plan: Polygon, catalogue: Mapping[str, Spring], jacks: Jacks
-) -> Case:
+def to_case(folder: Path, file: CaseFile, plan: Polygon, catalogue: Mapping[str, Spring], jacks: Jacks) -> Case:
     """The case in SI from tables that have passed all checks."""
     return Case(
         name=folder.resolve().name,

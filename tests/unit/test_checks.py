@@ -100,6 +100,7 @@ def test_results_in_units_of_the_case(schedule: JackSchedule, tmp_path: Path) ->
         checks=[Check("c", 1.0, 2.0, "mm", "at most", "common practice, no source")],
         mesh=MeshSummary(10, 100, "finer", {"jack_load": 0.0, "moment": 0.1, "frequency": 0.0}),
         strength=None,
+        doubt=None,
         coils=[{"code": "C1", "rate_N_mm": 120.0}],
         left_out=[],
         cautions=["careful"],

@@ -1,0 +1,208 @@
+"""`jackfield setout`: places for the jacks from the plan and a few rules, closer where a spring would be too weak."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import partial
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.spatial import cKDTree
+from shapely import Polygon
+
+from jackfield import papers
+from jackfield.choosing import Chosen, choose_springs
+from jackfield.desk import even_bed, on_desk, solve_floor
+from jackfield.job_terminal import show_setout
+from jackfield.outcome import JobOutcome, write_record
+from jackfield.output import staged
+from jackfield.terminal import Steps, progress
+from postprocess.checks import SOLID, Check, jack_checks
+from postprocess.figures import write_sheets
+from postprocess.job_views import SetOutView
+from postprocess.results import check_json, schedule_json
+from postprocess.schedule import JackSchedule
+from postprocess.setout_figure import setout_figure
+from postprocess.setout_lists import write_jack_list, write_running_dimensions
+from postprocess.spring_choice.problem import SERVICE
+from postprocess.tributary import nearest_cells
+from preprocess.case import Jacks
+from preprocess.draft import Draft
+from preprocess.errors import InputError
+from preprocess.reader import read_draft
+from preprocess.setout.layout import JackLayout, set_out
+from preprocess.setout.measure import Closer, Figure, kept
+from preprocess.setout.rules import rule_problems
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.intp]
+
+FORMAT = "jackfield-setout/1"
+RECORD = "setout.json"
+ROUNDS = 6
+"""How often jacks are set out again because a spring would be too weak."""
+TIGHTER = 0.95
+"""Part by which the spacing is cut below what the overload alone asks for: the new jacks draw load from others too."""
+SAME_JACK = 0.02
+"""Jacks of two layouts that are nearer than this, m, are the same."""
+
+
+@dataclass(frozen=True, eq=False)
+class SetOut:
+    """Jacks on the plan that have been weighed.
+
+    closer: where they had to stand closer. added: indices of jacks that the first layout did not have. chosen: the
+    first springs. overloaded: jacks that no spring can carry all the same. strongest: the most that any spring may
+    carry in service, N. closed_up: the first layout's jacks that asked for others beside them, with their loads, N.
+    """
+
+    layout: JackLayout
+    closer: Closer
+    added: tuple[int, ...]
+    chosen: Chosen
+    overloaded: tuple[int, ...]
+    strongest: float
+    closed_up: tuple[tuple[str, float], ...]
+
+
+def setout(case_folder: Path, out: Path | None, *, quiet: bool = False) -> JobOutcome:
+    """Set out the jacks of a case and write their list, running dimensions and a drawing.
+
+    Raises InputError, for rules that contradict each other or the plan, or OutputError; then nothing is written.
+    """
+    draft = read_draft(case_folder, "plan")
+    folder = out or Path("out") / draft.name / "setout"
+    with staged(folder, RECORD) as staging, progress(3, quiet=quiet) as steps:
+        steps.begin("setting out jacks")
+        found = _weighed(draft, steps)
+        steps.begin("solving the floor on its first springs")
+        floor = found.chosen.desk.with_springs(found.chosen.springs)
+        states, _ = solve_floor(floor)
+        schedule = papers.jack_schedule(floor, states)
+        checks = [_strength_check(found), *jack_checks(schedule, floor.case.target.solid_reserve)]
+        notes = tuple(_notes(draft, found))
+        view = SetOutView(
+            rows=(*found.layout.rows, *found.layout.columns),
+            zones=tuple((zone.name, zone.area) for zone in draft.setout.zones),
+            lines=tuple((line.name, line.path) for line in draft.setout.lines),
+            notes=notes,
+            added=found.added,
+        )
+        steps.begin("drawing")
+        write_jack_list(schedule, staging / "jacks.csv")
+        write_running_dimensions(draft.plan, schedule, view, staging / "running-dimensions.csv")
+        sheet = partial(setout_figure, papers.plan_view(floor.case, schedule), view)
+        write_sheets({"setout": sheet}, floor.case.project.title, staging / "pictures")
+        write_record(_record(draft, found, schedule, checks, notes), staging, RECORD)
+    if not quiet:
+        show_setout(floor.case, schedule, checks, notes=notes, folder=folder)
+    return JobOutcome(tuple(checks), folder)
+
+
+def _weighed(draft: Draft, steps: Steps) -> SetOut:
+    """Set out, weigh, and set out closer where a jack carries more than the strongest spring, until none does."""
+    closer: list[tuple[Polygon, float]] = []
+    closed_up: dict[str, float] = {}
+    first = layout = _first_layout(draft)
+    for number in range(ROUNDS + 1):
+        steps.tell(f"weighing {len(layout)} jacks")
+        chosen = choose_springs(on_desk(draft.with_jacks(_jacks(draft, layout))))
+        loads = chosen.choice.load[:, SERVICE]
+        strongest = chosen.problem.band[1] * float(chosen.problem.types.rated_loads.max())
+        over = np.flatnonzero(loads > strongest)
+        if not len(over) or number == ROUNDS:
+            break
+        tighter = [*closer, *_tighter(draft, layout, over, loads[over] / strongest)]
+        steps.tell(f"setting out closer at {len(over)} jacks")
+        again = set_out(draft.plan, draft.setout, tighter)
+        if np.array_equal(again.xy, layout.xy):
+            break
+        closed_up |= {layout.ids[jack]: float(loads[jack]) for jack in over if not closer}
+        closer, layout = tighter, again
+    return SetOut(
+        layout,
+        closer,
+        tuple(int(jack) for jack in np.flatnonzero(cKDTree(first.xy).query(layout.xy)[0] > SAME_JACK)),
+        chosen,
+        tuple(int(jack) for jack in over),
+        strongest,
+        tuple(closed_up.items()),
+    )
+
+
+def _first_layout(draft: Draft) -> JackLayout:
+    """By the rules alone. Raises InputError where they contradict each other or the plan."""
+    problems = rule_problems(draft.plan, draft.setout, draft.footprint)
+    if problems:
+        raise InputError(problems)
+    layout = set_out(draft.plan, draft.setout)
+    if layout.problems:
+        raise InputError(layout.problems)
+    return layout
+
+
+def _jacks(draft: Draft, layout: JackLayout) -> Jacks:
+    n = len(layout)
+    return Jacks(layout.ids, layout.xy, even_bed(draft.catalogue, n), np.zeros(n), draft.footprint)
+
+
+def _tighter(draft: Draft, layout: JackLayout, over: Ints, share: Floats) -> list[tuple[Polygon, float]]:
+    """Around each overloaded jack the area nearest to it, with the spacing that would bring its load down."""
+    cells = nearest_cells(draft.plan, layout.xy)
+    least, greatest = draft.setout.least_spacing, draft.setout.greatest_spacing
+    return [
+        (cells[jack].intersection(draft.plan), max(least, TIGHTER * greatest / float(np.sqrt(part))))
+        for jack, part in zip(over, share, strict=True)
+    ]
+
+
+def _strength_check(found: SetOut) -> Check:
+    ids = [found.layout.ids[jack] for jack in found.overloaded]
+    name = "jacks that no spring of the catalogue can carry"
+    return Check(name, float(len(ids)), 0.0, "", "at most", SOLID, ", ".join(ids[:5]))
+
+
+def _notes(draft: Draft, found: SetOut) -> Iterator[str]:
+    """The rules, what governs, and where the loads asked for more jacks."""
+    rules = draft.setout
+    lengths = (rules.greatest_spacing, rules.least_spacing, rules.least_edge, rules.greatest_overhang)
+    greatest, least, edge, overhang = (f"{1e3 * length:.0f}" for length in lengths)
+    yield f"Rules: spacing {least} to {greatest} mm, {edge} mm or more from edges, overhang up to {overhang} mm"
+    yield from found.layout.notes
+    limit = f"{found.strongest / 1e3:.2f} kN, the most that the strongest spring may carry"
+    for name, load in found.closed_up:
+        yield f"jacks added beside {name} of the first layout: {load / 1e3:.2f} kN in service, above {limit}"
+    for jack in found.overloaded:
+        load = found.chosen.choice.load[jack, SERVICE] / 1e3
+        yield f"jack {found.layout.ids[jack]} still carries {load:.2f} kN in service, above {limit}"
+
+
+def _record(
+    draft: Draft, found: SetOut, schedule: JackSchedule, checks: list[Check], notes: tuple[str, ...]
+) -> dict[str, Any]:
+    rules, layout = draft.setout, found.layout
+    measured = kept(draft.plan, rules, layout.xy, found.closer)
+    return {
+        "format": FORMAT,
+        "case": papers.case_json(found.chosen.desk.floor.case),
+        "measured": {
+            "least_spacing_mm": _figure_json(measured.least_spacing),
+            "least_edge_mm": _figure_json(measured.least_edge),
+            "reach_mm": _figure_json(measured.reach),
+            "overhang_mm": _figure_json(measured.overhang),
+        },
+        "jacks": schedule_json(schedule),
+        "rows": [[layout.ids[jack] for jack in row] for row in (*layout.rows, *layout.columns)],
+        "added": [layout.ids[jack] for jack in found.added],
+        "overloaded": [layout.ids[jack] for jack in found.overloaded],
+        "notes": list(notes),
+        "checks": [check_json(check) for check in checks],
+    }
+
+
+def _figure_json(figure: Figure) -> dict[str, Any]:
+    """A measured distance with its limit and place, mm."""
+    return {"value": 1e3 * figure.value, "limit": 1e3 * figure.limit, "at_mm": [1e3 * c for c in figure.at]}

@@ -1,0 +1,173 @@
+"""The sheet for the crew that swaps springs: order of work, hold points, cautions, and a line to sign for each jack."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Sequence
+from typing import Any
+
+import numpy as np
+from matplotlib.axes import Axes
+from matplotlib.figure import Figure
+from matplotlib.patches import Rectangle
+
+from postprocess.colours import FAINT, INK
+from postprocess.drawing import DRAWING, Box, datum_corner, new_sheet, paper_axes, plan_axes, text_width
+from postprocess.job_marks import draw_dots, label_some, view_of
+from postprocess.job_table import Column, draw_table
+from postprocess.job_views import Coils, RevisionView, Swap
+from postprocess.setout_lists import millimetres
+from postprocess.side_notes import SideNotes
+from postprocess.swap_figure import SWAP
+from postprocess.swap_lists import kilonewtons
+from postprocess.view import PlanView
+
+COLUMNS = (
+    *(Column("No.", 9.0, True), Column("Jack", 19.0), Column("x, mm", 16.0, True), Column("y, mm", 16.0, True)),
+    *(Column("take out", 41.0), Column("put in", 41.0)),
+    *(Column("kN before", 18.0, True), Column("kN after", 18.0, True)),
+    *(Column("turns out", 18.0), Column("turns in", 18.0), Column("done", 11.0), Column("initials", 21.0)),
+)
+"""The last four are filled in by hand."""
+WIDTH = sum(column.width for column in COLUMNS)
+ROW = 9.5
+"""Height of a line that is written in by hand, mm."""
+SIZE = 8.0
+"""Font of the sheet, points: it is read on site."""
+ROWS = 25
+"""Jacks on a sheet."""
+TABLE = Box(DRAWING.left, DRAWING.bottom, WIDTH, DRAWING.height)
+NOTES = Box(DRAWING.left + WIDTH + 7.0, DRAWING.bottom + 1.0, DRAWING.width - WIDTH - 7.0, DRAWING.height - 1.0)
+LEAST_MAP = 40.0
+"""Height below which a plan of the jacks is left out, mm."""
+BOX = 4.5
+"""Side of the box to tick, mm."""
+
+CREW_CAUTIONS = (
+    "The slab is packed before anyone works at it.",
+    "A spring is unloaded, and seen to be loose, before anyone reaches for it.",
+    "One jack at a time: its neighbours stay loaded.",
+    "Stop, keep clear and call the engineer on cracks, uneven height or abnormal torque.",
+)
+"""For this work, beside those of all papers."""
+ORDER = (
+    "1  HOLD POINT A: the engineer has released this sheet for this revision. Sign below before work starts.",
+    "2  Count the coils against the list below and read the code on each of them.",
+    "3  Take the jacks in the order of the list. Find each by x and y from the datum corner and by its id on the plan.",
+    "4  Pack the slab tight beside the jack and note its height there. HOLD POINT B, at every jack: the foreman checks "
+    "the packs before the jack is touched.",
+    "5  Turn the jack back until its spring is loose. Write down the turns. The neighbours stay loaded.",
+    "6  Take the spring out, both coils of a pair. Put the new one in, both coils of a pair, upright and centred.",
+    "7  Turn the jack up until the slab is back at the height noted, unless the engineer gives the turns. Write down "
+    "the turns.",
+    "8  Check height and torque, take the packs out, tick and initial the line. Only then go on to the next jack.",
+    "9  HOLD POINT C, after the last jack: the heights of all jacks are surveyed and go to the engineer. Sign below.",
+)
+"""Common practice, no source."""
+
+
+class CrewNotes(SideNotes):
+    """Notes that are read at arm's length."""
+
+    def line(self, words: str, *, indent: float = 0.0, colour: str = INK) -> None:
+        """Plain words, wrapped to the box, larger than on drawings."""
+        self._write(words, indent, SIZE, color=colour)
+
+
+def crew_sheets(changes: RevisionView) -> int:
+    """Number of sheets that the list of jacks takes, at least one."""
+    return max(1, -(-len(changes.swaps) // ROWS))
+
+
+def crew_figure(view: PlanView, changes: RevisionView, cautions: Sequence[str], sheet: int = 0) -> Figure:
+    """One sheet of the list; beside it order of work, hold points, coils to bring and all cautions in full.
+
+    view: the new revision with its swaps. cautions: those of all papers.
+    """
+    sheets = crew_sheets(changes)
+    name = f"Swapping springs: sheet for the crew, {sheet + 1} of {sheets}"
+    figure = new_sheet(view, name, "mm from the datum corner; loads kN, service")
+    first = sheet * ROWS
+    chosen = changes.swaps[first : first + ROWS]
+    end = _draw_list(paper_axes(figure, TABLE), view, chosen, first)
+    notes = CrewNotes(figure, NOTES)
+    notes.heading(f"Revision {changes.old_revision} to {changes.new_revision}: {len(changes.swaps)} springs to swap")
+    _write_words(notes, "Cautions", [*CREW_CAUTIONS, *cautions])
+    _write_words(notes, "Order of work", ORDER)
+    _write_words(notes, "Coils", coil_counts(changes.swaps))
+    _sign_lines(notes)
+    below = Box(TABLE.left, TABLE.bottom, TABLE.width, TABLE.height - end - 8.0)
+    beside = Box(NOTES.left, NOTES.bottom, NOTES.width, notes.room - 2.0)
+    _draw_map(figure, max(below, beside, key=lambda place: place.height), view, chosen)
+    return figure
+
+
+def coil_words(coils: Coils) -> str:
+    """The coils under a jack by name; both of a pair."""
+    if not coils:
+        return "nothing"
+    return coils[0] if len(coils) == 1 else f"{coils[0]} outer + {coils[1]} inner"
+
+
+def _draw_list(ax: Axes, view: PlanView, swaps: Sequence[Swap], first: int) -> float:
+    """The list; returns where it ends, mm from the top."""
+    datum = datum_corner(view.plan)
+    rows = []
+    for number, swap in enumerate(swaps, first + 1):
+        x, y = view.schedule.xy[swap.jack] - datum
+        place = str(number), view.schedule.ids[swap.jack], millimetres(x), millimetres(y)
+        loads = kilonewtons(swap.load_before, 2, "–"), kilonewtons(swap.load_after, 2)
+        rows.append((*place, coil_words(swap.out_coils), coil_words(swap.in_coils), *loads, "", "", "", ""))
+    bottom = draw_table(ax, COLUMNS, rows, 0.5, pitch=ROW, size=SIZE)
+    left = sum(column.width for column in COLUMNS[:-2]) + (COLUMNS[-2].width - BOX) / 2
+    for place in np.cumsum([0.0, *(column.width for column in COLUMNS)])[-5:]:
+        ax.plot([place, place], [bottom - len(rows) * ROW, bottom], color=FAINT, lw=0.5, zorder=0.6)
+    style: dict[str, Any] = {"fill": False, "ec": INK, "lw": 0.9}
+    for number in range(len(rows)):
+        y = bottom - (len(rows) - number) * ROW
+        ax.add_patch(Rectangle((left, y + (ROW - BOX) / 2), BOX, BOX, gid="tick", **style))
+    if not rows:
+        ax.text(1.0, 12.0, "No springs to swap.", fontsize=9, color=INK)
+    return bottom
+
+
+def coil_counts(swaps: Sequence[Swap]) -> tuple[str, ...]:
+    """Coils to bring and those that come out, counted by code over all sheets."""
+    sides = (("To bring", "in_coils"), ("Come out", "out_coils"))
+    counts = [(words, Counter(coil for swap in swaps for coil in getattr(swap, side))) for words, side in sides]
+    return tuple(
+        f"{words}: {', '.join(f'{count} × {coil}' for coil, count in sorted(found.items())) or 'none'}."
+        for words, found in counts
+    )
+
+
+def _write_words(notes: SideNotes, heading: str, sentences: Sequence[str]) -> None:
+    notes.heading(heading)
+    for words in sentences:
+        notes.line(words)
+
+
+def _sign_lines(notes: SideNotes) -> None:
+    """A line to sign for the hold points that come once."""
+    notes.y += 3.0
+    for words in ("Hold point A, engineer", "Hold point C, foreman"):
+        notes.y += 6.0
+        said = f"{words}: name, date, signature"
+        notes.axes.text(0.0, notes.y, said, fontsize=SIZE, va="baseline", color=INK)
+        start = text_width(said, SIZE) + 3.0
+        notes.axes.plot([start, notes.box.width - 1.0], [notes.y + 0.5] * 2, color=INK, lw=0.5, gid="signature")
+    notes.y += 4.0
+
+
+def _draw_map(figure: Figure, place: Box, view: PlanView, swaps: Sequence[Swap]) -> None:
+    """A plan with the jacks of this sheet in the room that is left; none where that is too little."""
+    if not swaps or place.height < LEAST_MAP:
+        return
+    ax = plan_axes(figure, place, view, to_scale=False, fill=True)
+    chosen = np.array([swap.jack for swap in swaps])
+    draw_dots(ax, np.delete(view.schedule.xy, chosen, axis=0), len(view.schedule))
+    ax.plot(*view.schedule.xy[chosen].T, ls="none", zorder=4.2, gid="swaps", **SWAP | {"ms": 4.5, "mew": 1.4})
+    part = view_of(view, chosen, ax)
+    _, size, _ = label_some(ax, part, [(part.schedule.ids, "")], "")
+    title = "Jacks of this sheet by their ids" if size else "Jacks of this sheet; ids: see the drawing of swaps"
+    ax.set_title(title, fontsize=7.5, color=INK, pad=3)
