@@ -1,0 +1,231 @@
+"""What a layout of jacks keeps of the rules, measured with the place of each figure.
+
+Reach is exact: within the cell of the points that are nearer to one jack than to any other, clipped to the slab,
+the point farthest from the jack is a corner of the cell. Overhang is measured along the edges every EDGE_STEP.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+import shapely
+from scipy.spatial import cKDTree
+from shapely import Polygon
+from shapely.geometry.base import BaseGeometry
+
+from preprocess.case import JackLine, SetOutRules
+from preprocess.plan import RE_ENTRANT_TURN
+from preprocess.setout.ground import Floats, Ground
+
+EDGE_STEP: Final = 0.02
+"""Distance, m, between the points of an edge at which its overhang is measured."""
+
+TOLERANCE: Final = 0.0015
+"""How far, m, a figure may pass its rule: jacks are given in whole millimetres, each coordinate up to 0.5 mm off."""
+
+ON_LINE: Final = 0.005
+"""How far, m, a jack may be from a line on which it counts as standing."""
+
+AT_EDGE: Final = 0.01
+"""A jack line ends at an edge if it ends this near to one, m."""
+
+Closer = Sequence[tuple[Polygon, float]]
+"""Areas in which jacks stand closer, with the greatest spacing in each, m."""
+
+
+@dataclass(frozen=True)
+class Figure:
+    """A measured distance, m, where it was found, and the rule's limit there, m."""
+
+    value: float
+    at: tuple[float, float]
+    limit: float
+
+    @property
+    def excess(self) -> float:
+        """By how much the value is above its limit, m."""
+        return self.value - self.limit
+
+
+@dataclass(frozen=True)
+class LineFigure:
+    """The greatest gap between neighbouring jacks of a jack line, and the greatest from one of its ends to a jack."""
+
+    name: str
+    gap: Figure
+    end: Figure
+
+
+@dataclass(frozen=True)
+class Kept:
+    """The governing figures of a layout. reach, overhang: those with the greatest excess over their limits.
+
+    closer: the reach in each area where jacks stand closer. in_zones: indices of jacks in zones.
+    """
+
+    least_spacing: Figure
+    least_edge: Figure
+    reach: Figure
+    overhang: Figure
+    closer: tuple[Figure, ...]
+    lines: tuple[LineFigure, ...]
+    in_zones: tuple[int, ...]
+
+    @property
+    def all_kept(self) -> bool:
+        """Whether every rule is kept within the tolerance."""
+        least = all(-figure.excess <= TOLERANCE for figure in (self.least_spacing, self.least_edge))
+        most = [self.reach, self.overhang, *self.closer]
+        most += [figure for line in self.lines for figure in (line.gap, line.end)]
+        return least and not self.in_zones and all(figure.excess <= TOLERANCE for figure in most)
+
+
+def kept(plan: Polygon, rules: SetOutRules, xy: Floats, closer: Closer = ()) -> Kept:
+    """The measured figures of jacks at xy (n, 2), m; n of two or more."""
+    ground = Ground(plan, rules)
+    edge = np.asarray(shapely.distance(plan.boundary, shapely.points(xy)))
+    edge = np.where(shapely.covers(plan, shapely.points(xy)), edge, -edge)
+    nearest = int(np.argmin(edge))
+    closers = tuple(farthest(area.intersection(plan), xy, spacing / np.sqrt(2)) for area, spacing in closer)
+    zones = [shapely.contains_properly(zone.area.buffer(-1e-4), shapely.points(xy)) for zone in rules.zones]
+    inside = np.flatnonzero(np.any(zones, axis=0)) if zones else np.empty(0, dtype=np.intp)
+    return Kept(
+        least_spacing=_closest(xy, rules.least_spacing),
+        least_edge=Figure(float(edge[nearest]), _place(xy[nearest]), rules.least_edge),
+        reach=farthest(ground.reachable, xy, ground.reach),
+        overhang=_worst_overhang(ground, xy),
+        closer=closers,
+        lines=tuple(line_figure(plan, rules, line, xy) for line in rules.lines),
+        in_zones=tuple(int(jack) for jack in inside),
+    )
+
+
+def far_points(area: BaseGeometry, xy: Floats) -> tuple[Floats, Floats]:
+    """(m, 2) corners of the jacks' cells within an area, and (m,) their distances from the nearest jack, m."""
+    if area.is_empty:
+        return np.empty((0, 2)), np.empty(0)
+    cells = np.asarray(shapely.get_parts(shapely.voronoi_polygons(shapely.multipoints(xy), extend_to=area)))
+    shapely.prepare(area)
+    within = shapely.covers(area, cells)
+    cut = shapely.intersection(cells[~within], area)
+    corners = np.unique(np.round(shapely.get_coordinates(np.concatenate([cells[within], cut])), 9), axis=0)
+    distance, _ = cKDTree(xy).query(corners)
+    return corners, np.asarray(distance)
+
+
+def farthest(area: BaseGeometry, xy: Floats, limit: float) -> Figure:
+    """The point of an area farthest from a jack."""
+    corners, distance = far_points(area, xy)
+    if not len(corners):
+        return Figure(0.0, (0.0, 0.0), limit)
+    worst = int(np.argmax(distance))
+    return Figure(float(distance[worst]), _place(corners[worst]), float(limit))
+
+
+@dataclass(frozen=True)
+class EdgePoints:
+    """Points along the edges, (n, 2) m, and the overhang allowed at each, (n,) m.
+
+    That is the greatest overhang. Around a corner it is what a jack at the greatest overhang from both edges leaves
+    to the tip: √2 times it at a right angle, overhang/sin(half the angle) where the corner is sharper.
+    """
+
+    at: Floats
+    limit: Floats
+
+    def near(self, points: Floats, distance: float) -> EdgePoints:
+        """Those within a distance, m, of any of (k, 2) points."""
+        close, _ = cKDTree(points).query(self.at, distance_upper_bound=distance)
+        chosen = np.isfinite(close)
+        return EdgePoints(self.at[chosen], self.limit[chosen])
+
+
+def edge_points(ground: Ground) -> EdgePoints:
+    """Points every EDGE_STEP along the outline and the openings that count."""
+    rules = ground.rules
+    at, limit = [], []
+    for ring in (ground.outer.exterior, *ground.outer.interiors):
+        corners = np.asarray(ring.coords)[:-1, :2]
+        points = shapely.get_coordinates(shapely.segmentize(ring, EDGE_STEP))[:-1]
+        allowed = np.full(len(points), rules.greatest_overhang)
+        for corner, half in _corners(corners):
+            wide = rules.greatest_overhang / min(np.sin(half), np.sqrt(0.5))
+            about = max(rules.greatest_overhang, wide * np.cos(half))
+            near = np.linalg.norm(points - corner, axis=1) <= about + 1e-9
+            allowed[near] = np.maximum(allowed[near], wide)
+        at.append(points)
+        limit.append(allowed)
+    return EdgePoints(np.concatenate(at), np.concatenate(limit))
+
+
+def ties(ground: Ground, xy: Floats) -> Floats:
+    """(m, 2, 2) straight lines between jacks at most the greatest spacing apart that leave the slab nowhere."""
+    pairs = cKDTree(xy).query_pairs(ground.rules.greatest_spacing + TOLERANCE, output_type="ndarray")
+    ends = xy[pairs]
+    if not len(ends):
+        return np.empty((0, 2, 2))
+    shapely.prepare(ground.outer)
+    return ends[np.asarray(shapely.covers(ground.outer, shapely.linestrings(ends)))]
+
+
+def overhangs(ground: Ground, xy: Floats, points: Floats) -> Floats:
+    """(n,) distances, m, of (n, 2) points of the edges from the nearest tie, or jack without one."""
+    lines = np.concatenate([shapely.points(xy), shapely.linestrings(ties(ground, xy))])
+    tree = shapely.STRtree(lines)
+    _, distance = tree.query_nearest(shapely.points(points), return_distance=True, all_matches=False)
+    return np.asarray(distance)
+
+
+def line_figure(plan: Polygon, rules: SetOutRules, line: JackLine, xy: Floats) -> LineFigure:
+    """The gaps along a jack line; with no jack on it the whole line is a gap."""
+    path = shapely.LineString(line.path)
+    on = np.asarray(shapely.distance(path, shapely.points(xy))) <= ON_LINE
+    along = np.sort(np.asarray(shapely.line_locate_point(path, shapely.points(xy[on]))))
+    if not len(along):
+        whole = Figure(float(path.length), _place(line.path.mean(axis=0)), line.spacing)
+        return LineFigure(line.name, whole, Figure(whole.value, whole.at, line.spacing / 2))
+    ends = []
+    for start, gap in ((line.path[0], along[0]), (line.path[-1], path.length - along[-1])):
+        at_edge = plan.boundary.distance(shapely.Point(start)) <= AT_EDGE
+        limit = max(line.spacing / 2, rules.greatest_overhang if at_edge else 0.0)
+        ends.append(Figure(float(gap), _place(start), limit))
+    gaps = np.diff(along)
+    if not len(gaps):
+        only = Figure(0.0, _place(xy[on][0]), line.spacing)
+        return LineFigure(line.name, only, max(ends, key=lambda end: end.excess))
+    widest = int(np.argmax(gaps))
+    middle = path.interpolate((along[widest] + along[widest + 1]) / 2)
+    gap_figure = Figure(float(gaps[widest]), (middle.x, middle.y), line.spacing)
+    return LineFigure(line.name, gap_figure, max(ends, key=lambda end: end.excess))
+
+
+def _corners(corners: Floats) -> list[tuple[Floats, float]]:
+    """The corners and half of the slab's angle at each; the chords of a curve have none."""
+    before = corners - np.roll(corners, 1, axis=0)
+    after = np.roll(corners, -1, axis=0) - corners
+    cross = before[:, 0] * after[:, 1] - before[:, 1] * after[:, 0]
+    turn = np.arctan2(cross, np.sum(before * after, axis=1))
+    sharp = np.flatnonzero(np.abs(turn) >= RE_ENTRANT_TURN)
+    return [(corners[index], float(np.pi - abs(turn[index])) / 2 if turn[index] > 0 else np.pi / 4) for index in sharp]
+
+
+def _worst_overhang(ground: Ground, xy: Floats) -> Figure:
+    edge = edge_points(ground)
+    distance = overhangs(ground, xy, edge.at)
+    worst = int(np.argmax(distance - edge.limit))
+    return Figure(float(distance[worst]), _place(edge.at[worst]), float(edge.limit[worst]))
+
+
+def _closest(xy: Floats, limit: float) -> Figure:
+    found = cKDTree(xy).query(xy, k=2)
+    distance, neighbour = np.asarray(found[0]), np.asarray(found[1])
+    jack = int(np.argmin(distance[:, 1]))
+    middle = (xy[jack] + xy[neighbour[jack, 1]]) / 2
+    return Figure(float(distance[jack, 1]), _place(middle), limit)
+
+
+def _place(point: Floats) -> tuple[float, float]:
+    return float(point[0]), float(point[1])
