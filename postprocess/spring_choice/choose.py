@@ -37,7 +37,7 @@ class Effort:
     def for_jacks(cls, n: int) -> Effort:
         """Less of everything on larger floors, where a single descent takes longer and leaves less to gain."""
         if n <= SMALL:
-            return cls(sets=200, starts=7, descents=24, finals=6, rounds=4, kicks=60)
+            return cls(sets=200, starts=7, descents=24, finals=6, rounds=4, kicks=40)
         if n <= 150:
             return cls(sets=100, starts=7, descents=3, finals=1, rounds=2, kicks=2)
         return cls(sets=6, starts=3, descents=1, finals=1, rounds=1, kicks=0)

@@ -48,7 +48,8 @@ def _fault(problem: ChoiceProblem, choice: Choice, trial: Trial, jack: int, sing
     band, travel, tension = jack_misses(problem, v, rated, solid)
     ratio = v[SERVICE] / rated
     if not low <= ratio[jack] <= high:
-        return f"would be at {ratio[jack]:.2f}, outside {low:.2f} to {high:.2f}"
+        close = min(abs(ratio[jack] - low), abs(ratio[jack] - high)) < 0.005
+        return f"would be at {ratio[jack]:.{4 if close else 2}f}, outside {low:.2f} to {high:.2f}"
     if travel[jack] > 0:
         reserve = 1e3 * (solid[jack] - v[FULL, jack])
         return f"would have {reserve:.1f} mm left to solid in the full state"
@@ -60,4 +61,6 @@ def _fault(problem: ChoiceProblem, choice: Choice, trial: Trial, jack: int, sing
         return f"would do here at {ratio[jack]:.2f} but raise the heave frequency above its limit"
     if problem.most_types is not None and len(np.unique(after)) > problem.most_types:
         return f"would be at {ratio[jack]:.2f} but one type more than the {problem.most_types} allowed"
-    return f"would also do, at {ratio[jack]:.2f}, but leave the floor less even or further from its rated deflection"
+    shed = types.rates[single] * v[SERVICE, jack] < 0.98 * choice.load[jack, SERVICE]
+    how = f"{ratio[jack]:.2f}" + (" since its neighbours would then carry more" if shed else "")
+    return f"would also do, at {how}, but leave the floor less even or further from its rated deflection"

@@ -28,7 +28,7 @@ from postprocess.spring_choice.trial import Trial
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.intp]
-CASES = 66
+CASES = 54
 """Random cases for each comparison; at least fifty are asked for."""
 
 
