@@ -108,13 +108,13 @@ def shortfall_words(chosen: Chosen) -> tuple[str, ...]:
     """Where no choice works, a sentence for each jack: which spring would do, and whether one more jack would."""
     if chosen.choice.works:
         return ()
-    found = shortfall(chosen.problem, chosen.choice, chosen.desk.floor.case.jacks.xy, _places(chosen))
+    found = shortfall(chosen.problem, chosen.choice, further_places(chosen))
     remaining = {int(jack) for jack in found.remaining}
     needs = (_need_words(chosen, need, mended=need.jack not in remaining) for need in found.needs)
     return (*needs, *_whole_words(chosen, found))
 
 
-def _places(chosen: Chosen) -> Points | None:
+def further_places(chosen: Chosen) -> Points | None:
     """Places farthest from all jacks, around the most overloaded ones, where a further jack could stand by the rules
     for setting out, with the flexibility of the floor there."""
     desk, choice = chosen.desk, chosen.choice

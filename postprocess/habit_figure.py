@@ -1,4 +1,4 @@
-"""Where the tributary habit would have picked a wrong spring, beside the spring that was chosen."""
+"""Where the tributary habit would have picked another spring, whether that is wrong, and the spring that was chosen."""
 
 from __future__ import annotations
 
@@ -24,31 +24,37 @@ COLUMNS = (
 
 
 def habit_figure(view: PlanView, choice: ChoiceView) -> Figure:
-    """Sheet with the jacks where loads by area would mislead: the spring they would pick and the ratio it gives."""
+    """Sheet with the jacks where loads by area would pick another spring: which one, and the ratio it gives."""
     units = "plan m; load ratio: computed service load / rated load"
-    figure = new_sheet(view, "Springs that the tributary habit would pick wrongly", units)
+    figure = new_sheet(view, "Springs that the tributary habit would pick", units)
     ax = plan_axes(figure, PLAN, view, fill=True)
-    schedule, wrong = view.schedule, np.flatnonzero(choice.habit.wrong)
-    draw_dots(ax, schedule.xy[~choice.habit.wrong], len(schedule))
+    schedule, other = view.schedule, other_picks(view, choice)
+    draw_dots(ax, np.delete(schedule.xy, other, axis=0), len(schedule))
     status = habit_status(view, choice)
     contents = ""
-    if len(wrong):
-        part = view_of(view, wrong, ax)
+    if len(other):
+        part = view_of(view, other, ax)
         none = "Ids and springs are in the list of the habit."
-        _, size, contents = label_some(ax, part, _labels(view, choice, wrong), none)
-        draw_status(ax, part.schedule.xy, [status[jack] for jack in wrong], symbol_share(size))
+        _, size, contents = label_some(ax, part, _labels(view, choice, other), none)
+        draw_status(ax, part.schedule.xy, [status[jack] for jack in other], symbol_share(size))
     notes = SideNotes(figure, NOTES)
-    _key(notes, view, [status[jack] for jack in wrong], choice.habit.wrong_together, contents)
-    _list_wrong(notes, view, choice, wrong)
+    _key(notes, view, [status[jack] for jack in other], choice.habit.wrong_together, contents)
+    _list_other(notes, view, choice, other)
     return figure
 
 
-def _labels(view: PlanView, choice: ChoiceView, wrong: Indices) -> list[tuple[list[str], str]]:
-    """What may stand at the wrongly picked jacks, the fullest first; on a large floor ids only."""
+def other_picks(view: PlanView, choice: ChoiceView) -> Indices:
+    """Jacks at which the habit picks another spring than the chosen one."""
+    pairs = zip(choice.habit.springs, view.schedule.springs, strict=True)
+    return np.flatnonzero([pick != spring for pick, spring in pairs])
+
+
+def _labels(view: PlanView, choice: ChoiceView, other: Indices) -> list[tuple[list[str], str]]:
+    """What may stand at the jacks with another spring, the fullest first; on a large floor ids only."""
     schedule, habit = view.schedule, choice.habit
-    ids = [schedule.ids[jack] for jack in wrong]
-    ratios = [ratio_words(habit.ratios[jack], schedule.band) for jack in wrong]
-    full = [f"{name}\n{habit.springs[jack]}\n{ratio}" for name, jack, ratio in zip(ids, wrong, ratios, strict=True)]
+    ids = [schedule.ids[jack] for jack in other]
+    ratios = [ratio_words(habit.ratios[jack], schedule.band) for jack in other]
+    full = [f"{name}\n{habit.springs[jack]}\n{ratio}" for name, jack, ratio in zip(ids, other, ratios, strict=True)]
     words = "At each of these jacks its id, the habit's spring and the load ratio which that would give."
     options = [(full, words), (ids, "At each of these jacks its id; springs and ratios are in the list of the habit.")]
     return options if len(schedule) <= LABELLED else options[1:]
@@ -60,15 +66,15 @@ def habit_status(view: PlanView, choice: ChoiceView) -> tuple[str, ...]:
     return tuple("under" if r < low else "over" if r > high else "ok" for r in choice.habit.ratios)
 
 
-def _key(notes: SideNotes, view: PlanView, wrong: list[str], together: int, contents: str) -> None:
-    """wrong: status of the wrongly picked jacks. together: as `Habit.wrong_together`."""
+def _key(notes: SideNotes, view: PlanView, other: list[str], together: int, contents: str) -> None:
+    """other: status of the jacks with another spring. together: as `Habit.wrong_together`."""
     low, high = view.schedule.band
-    notes.heading(f"Wrong springs by habit: {len(wrong)} of {len(view.schedule)}")
+    wrong = len(other) - other.count("ok")
+    notes.heading(f"Other springs by habit: {len(other)} of {len(view.schedule)}, wrong: {wrong}")
+    notes.marker(f"ok: {other.count('ok')} would stay within {low:.2f} to {high:.2f}", **SYMBOLS["ok"])
     for name, words in (("under", f"below {low:.2f}"), ("over", f"above {high:.2f}")):
-        notes.marker(f"{name}: {wrong.count(name)} would have a load ratio {words}", **SYMBOLS[name])
-    if "ok" in wrong:
-        notes.marker(f"wrong for another reason: {wrong.count('ok')}", **SYMBOLS["ok"])
-    notes.marker("another jack", **DOT)
+        notes.marker(f"{name}, wrong: {other.count(name)} would have a load ratio {words}", **SYMBOLS[name])
+    notes.marker("the same spring as chosen", **DOT)
     if contents:
         notes.remark(contents)
     notes.remark(
@@ -79,19 +85,19 @@ def _key(notes: SideNotes, view: PlanView, wrong: list[str], together: int, cont
     notes.line(f"With the habit's springs under all jacks, {together} of {len(view.schedule)} would be out of band.")
 
 
-def _list_wrong(notes: SideNotes, view: PlanView, choice: ChoiceView, wrong: Indices) -> None:
-    """The wrong picks beside what was chosen, those farthest from the band first."""
-    if not len(wrong):
+def _list_other(notes: SideNotes, view: PlanView, choice: ChoiceView, other: Indices) -> None:
+    """The habit's picks beside what was chosen, those farthest from the middle of the band first."""
+    if not len(other):
         return
     notes.heading("Habit against choice")
     schedule, habit, ratios = view.schedule, choice.habit, view.schedule.load_ratio("service")
-    off = np.abs(habit.ratios[wrong] - np.mean(schedule.band))
+    off = np.abs(habit.ratios[other] - np.mean(schedule.band))
     rows = [
         (
             *(schedule.ids[jack], habit.springs[jack], ratio_words(habit.ratios[jack], schedule.band)),
             *(schedule.springs[jack], ratio_words(ratios[jack], schedule.band)),
         )
-        for jack in wrong[np.argsort(-off, kind="stable")]
+        for jack in other[np.argsort(-off, kind="stable")]
     ]
     fits = max(0, int(notes.room / PITCH) - 3)
     note_table(notes, COLUMNS, rows[:fits])

@@ -8,7 +8,10 @@ It is exact: nothing is linearised. Minimise Σ_j (1 − x_j,kept). Solved by Hi
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import os
+import sys
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass
 from typing import Any
 
@@ -71,17 +74,36 @@ def solve_programme(
     upper[size : columns - m] = np.inf
     integral = np.zeros(columns, dtype=np.int_)
     integral[:size] = 1
-    result = milp(
-        aim,
-        integrality=integral,
-        bounds=Bounds(0, upper),
-        constraints=rows,
-        options={"time_limit": max(seconds, 0.1), "mip_rel_gap": 0.0},
-    )
+    with _unheard():
+        result = milp(
+            aim,
+            integrality=integral,
+            bounds=Bounds(0, upper),
+            constraints=rows,
+            options={"time_limit": max(seconds, 0.1), "mip_rel_gap": 0.0},
+        )
     infeasible = result.status == 2
     bound = np.inf if infeasible else n + (-n if result.mip_dual_bound is None else float(result.mip_dual_bound))
     indices = None if result.x is None else np.argmax(result.x[:size].reshape(n, m), axis=1)
     return Programme(indices, bound, result.status in (0, 2))
+
+
+@contextmanager
+def _unheard() -> Iterator[None]:
+    """Keep what the solver's own code prints, past Python, from standard output."""
+    try:
+        sys.stdout.flush()
+        kept = os.dup(1)
+    except (OSError, ValueError, AttributeError):  # no standard output to keep it from
+        yield
+        return
+    try:
+        with open(os.devnull, "wb") as nowhere:
+            os.dup2(nowhere.fileno(), 1)
+        yield
+    finally:
+        os.dup2(kept, 1)
+        os.close(kept)
 
 
 def _rows(

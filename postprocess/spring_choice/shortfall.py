@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from postprocess.spring_choice.extra_jack import ExtraJack, Points, best_extra_jack, estimated_points
+from postprocess.spring_choice.extra_jack import ExtraJack, Points, best_extra_jack
 from postprocess.spring_choice.objective import Goal, jack_misses
 from postprocess.spring_choice.problem import FULL, SERVICE, ChoiceProblem
 from postprocess.spring_choice.trial import Trial
@@ -56,14 +56,12 @@ class Shortfall:
     softening: float
 
 
-def shortfall(
-    problem: ChoiceProblem, choice: Choice, xy: Floats | None = None, points: Points | None = None
-) -> Shortfall:
+def shortfall(problem: ChoiceProblem, choice: Choice, points: Points | None = None) -> Shortfall:
     """What is missing at the jacks where `choice` misses a condition.
 
     The springs that would do have the usual rated deflection of the catalogue and are solved for together, so that all
     of them stand at once. points: places where a further jack could stand, with the floor's flexibility there; without
-    them the answer is an estimate from the jacks' own flexibility if their centres xy (n, 2), m, are given.
+    them nothing is said of one.
     """
     trial = Trial.of(Goal(problem), choice.indices)
     short = np.flatnonzero(~choice.sound)
@@ -91,7 +89,7 @@ def shortfall(
             solid_deflection=float(v[FULL, jack] + problem.solid_reserve),
             load=float(answer.load[jack, SERVICE]),
             new_ratio=float(v[SERVICE, jack] / rated[jack]),
-            extra=_extra(trial, jack, xy, points) if over[jack] > 0 else None,
+            extra=best_extra_jack(trial, jack, points) if points is not None and over[jack] > 0 else None,
         )
 
     return Shortfall(tuple(need(int(jack)) for jack in short), np.flatnonzero(missed), _softening(problem, choice))
@@ -112,12 +110,6 @@ def _fitting_rates(trial: Trial, short: Ints) -> tuple[Floats, Ints]:
             return rates, jacks
         jacks = np.delete(jacks, np.argmin(rates))
     return np.zeros(0), jacks
-
-
-def _extra(trial: Trial, jack: int, xy: Floats | None, points: Points | None) -> ExtraJack | None:
-    if points is not None:
-        return best_extra_jack(trial, jack, points)
-    return None if xy is None else best_extra_jack(trial, jack, estimated_points(trial.goal.problem, xy, jack))
 
 
 def _softening(problem: ChoiceProblem, choice: Choice) -> float:

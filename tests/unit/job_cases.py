@@ -27,12 +27,13 @@ def setout_of(view: PlanView) -> SetOutView:
 
 
 def choice_of(view: PlanView) -> ChoiceView:
-    """The springs of the schedule; the habit would pick four wrong ones, two on each side of the band."""
+    """The springs of the schedule; the habit would pick six others, of which four are wrong, two either side."""
     schedule = view.schedule
     ratios = np.full(len(schedule), 0.9)
     ratios[[0, 3, 5, 10]] = [1.2, 0.7, 1.0501, 0.7499]
     low, high = schedule.band
-    habit = Habit(("A7",) * len(schedule), ratios, (ratios < low) | (ratios > high), 6)
+    wrong = (ratios < low) | (ratios > high)
+    habit = Habit(tuple("A8" if out else "A7" for out in wrong), ratios, wrong, 6)
     return ChoiceView(
         coils=tuple(COILS[code] for code in schedule.springs),
         buying=(BuyingRow("A7", 280e3, 7e3, 12, 2), BuyingRow("B2", 80e3, 2e3, 3, 1)),

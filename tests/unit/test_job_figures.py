@@ -317,18 +317,20 @@ def test_ratios_show_their_side_of_the_band(ratio: float, said: str) -> None:
     assert ratio_words(ratio, (0.75, 1.05)) == said
 
 
-def test_habit_names_just_the_wrong_jacks(floor_view: FloorView, drawn: dict[str, Figure]) -> None:
+def test_habit_names_just_the_jacks_with_other_springs(floor_view: FloorView, drawn: dict[str, Figure]) -> None:
     figure = drawn["habit"]
     on_plan, said = words(figure.axes[2]), words(figure)
     for name, label in (("J01", "1.20"), ("J04", "0.70"), ("J06", "1.0501"), ("J11", "0.7499")):
-        assert f"{name} A7 {label}" in on_plan
-    assert "J02" not in said
-    assert "Wrong springs by habit: 4 of 12" in said
+        assert f"{name} A8 {label}" in on_plan
+    assert "J02" not in said  # the schedule has the habit's spring there
+    for name in ("J05", "J09"):
+        assert f"{name} A7 0.90" in on_plan
+    assert "Other springs by habit: 6 of 12, wrong: 4" in said
     assert "6 of 12 would be out of band" in " ".join(said.split())
     shapes = {line.get_marker(): len(line.get_xdata()) for line in figure.axes[2].lines if line.get_gid()}
     assert (shapes["v"], shapes["^"]) == (2, 2)
-    none = replace(choice_of(floor_view).habit, wrong=np.zeros(12, dtype=bool))
-    assert "by habit: 0 of 12" in words(habit_figure(floor_view, replace(choice_of(floor_view), habit=none)))
+    none = replace(choice_of(floor_view).habit, springs=floor_view.schedule.springs)
+    assert "by habit: 0 of 12, wrong: 0" in words(habit_figure(floor_view, replace(choice_of(floor_view), habit=none)))
 
 
 # Comparing two revisions
