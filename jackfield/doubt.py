@@ -58,14 +58,14 @@ def why_without(case: Case) -> str | None:
     return None
 
 
-def floor_doubt(solution: Solution) -> FloorDoubt | None:
-    """Scatter of jack loads and heave frequency in service, and every spring out of service in turn.
+def case_doubt(solution: Solution) -> FloorDoubt | None:
+    """Doubt and failure as the case asks for them; None where `why_without` gives a reason."""
+    case = solution.floor.case
+    return None if case.doubt is None or why_without(case) else floor_doubt(solution, case.doubt)
 
-    None where `why_without` gives a reason.
-    """
-    settings = solution.floor.case.doubt
-    if settings is None or why_without(solution.floor.case) is not None:
-        return None
+
+def floor_doubt(solution: Solution, settings: Doubt) -> FloorDoubt:
+    """Scatter of jack loads and heave frequency in service, and every spring out of service in turn."""
     field = _thickness_field(solution.floor, settings)
     items = [load for load in solution.floor.loads if load.pattern == "equipment"]
     columns, combined = _load_columns(solution, settings, field, items)

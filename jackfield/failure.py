@@ -34,7 +34,7 @@ def with_unit_fields(
     rows = floor.model.jacks.rows
     count = len(floor.case.jacks)
     flexibility, deflection = np.zeros((count, count)), np.zeros((count, combined.shape[1]))
-    places, solved = _solved(solution)
+    places, solved = solved_floor(solution)
     parts: list[tuple[Ints, NDArray[np.bool_], dict[str, StateFailures]]] = []
     for first in range(0, count, UNITS):
         jacks = np.arange(first, min(first + UNITS, count))
@@ -56,7 +56,7 @@ def with_unit_fields(
     return 0.5 * (flexibility + flexibility.T), deflection, failures
 
 
-def _solved(solution: Solution) -> tuple[KeyPlaces, SolvedFloor]:
+def solved_floor(solution: Solution) -> tuple[KeyPlaces, SolvedFloor]:
     """The places where moments are wanted, and the floor with all its springs in its load states."""
     floor, bending = solution.floor, solution.bending
     case, states = floor.case, solution.states.values()

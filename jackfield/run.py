@@ -8,7 +8,7 @@ from functools import partial
 from pathlib import Path
 
 from jackfield import papers
-from jackfield.doubt import floor_doubt
+from jackfield.doubt import case_doubt
 from jackfield.output import staged
 from jackfield.pipeline import Solution, check_mesh, solve
 from jackfield.strength import slab_strength
@@ -79,7 +79,7 @@ def _check_and_draw(solution: Solution, schedule: JackSchedule, staging: Path, s
             steps.begin("checking the strength of the slab")
             strength = slab_strength(solution)
             steps.begin("weighing doubt and failure")
-            doubt = floor_doubt(solution)
+            doubt = case_doubt(solution)
             steps.begin("solving again on another mesh")
             mesh = check_mesh(solution)
             steps.begin("writing field files")

@@ -10,7 +10,7 @@ from typing import Final, Literal
 import numpy as np
 import shapely
 
-from preprocess.case import GRAVITY, Case
+from preprocess.case import GRAVITY, Case, Spring
 from preprocess.loads import AppliedLoad, applied_loads
 
 SAME_PLACE: Final = 1e-3
@@ -99,9 +99,22 @@ def _other_changes(old: Case, new: Case) -> Iterator[str]:
         ("greatest load ratio", lambda case: case.target.load_ratio[1], ""),
     )
     for name, figure, unit in figures:
-        was, now = figure(old), figure(new)
+        value, new_value = figure(old), figure(new)
+        if value != new_value:
+            yield f"{name}: {_figure(value, unit)} before, {_figure(new_value, unit)} now"
+
+
+    for code in sorted({spring.code for spring in old.jacks.springs} & new.catalogue.keys()):
+        was, now = (_spring_words(case.catalogue[code]) for case in (old, new))
         if was != now:
-            yield f"{name}: {_figure(was, unit)} before, {_figure(now, unit)} now"
+            yield f"spring {code} in the catalogue: {was} before, {now} now; the new figures count"
+
+
+def _spring_words(spring: Spring) -> str:
+    return (
+        f"{spring.rate / 1e3:.6g} N/mm, rated load {spring.rated_load / 1e3:.6g} kN, "
+        f"solid at {1e3 * spring.solid_deflection:.6g} mm"
+    )
 
 
 def _figure(value: float | None, unit: str) -> str:

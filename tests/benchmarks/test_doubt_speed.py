@@ -8,7 +8,8 @@ import numpy as np
 import pytest
 from pytest_benchmark.fixture import BenchmarkFixture
 
-from jackfield.doubt import _solved, floor_doubt
+from jackfield.doubt import floor_doubt
+from jackfield.failure import solved_floor
 from jackfield.pipeline import Solution, solve
 from preprocess.case import Doubt
 from preprocess.floor import build_floor
@@ -32,7 +33,7 @@ def test_two_thousand_samples_and_all_failures(benchmark: BenchmarkFixture, solu
 @pytest.mark.benchmark(group="U-shaped case, failures")
 def test_every_spring_out_of_service(benchmark: BenchmarkFixture, solution: Solution) -> None:
     """Loads and moments in all states without each spring, from the unit fields of the condensed floor."""
-    _, solved = _solved(solution)
+    _, solved = solved_floor(solution)
     fields = solution.factor.solve(solved.rows.T.toarray())
     jacks = np.arange(fields.shape[1])
     benchmark.pedantic(solved.without_each, args=(jacks, fields), rounds=3)

@@ -14,12 +14,11 @@ from matplotlib.figure import Figure
 from numpy.typing import NDArray
 from scipy.stats import binomtest
 
-from fem.errors import ModelError
 from fem.outage import chosen_jacks
 from fem.rate_scatter import LEAST, Coils
 from fem.scatter import SOURCES, Generators
 from jackfield import papers
-from jackfield.doubt import floor_doubt, why_without
+from jackfield.doubt import case_doubt, floor_doubt, why_without
 from jackfield.pipeline import Solution, solve
 from postprocess.doubt.as_json import doubt_json
 from postprocess.doubt.checks import failure_checks
@@ -145,14 +144,14 @@ def test_nothing_in_doubt_scatters_nothing(solution: Solution) -> None:
     np.testing.assert_allclose(doubt.frequency.range, solution.heave_frequency, rtol=1e-9)
 
 
-def test_what_cannot_be_computed_is_said(solution: Solution) -> None:
-    vague = replace(SETTINGS, thickness_deviation=0.02)
-    reason = why_without(solution.floor.case, vague)
-    assert reason is not None
-    assert "12.5 mm" in reason
-    with pytest.raises(ModelError, match="thickness"):
-        floor_doubt(solution, vague)
-    assert why_without(solution.floor.case, SETTINGS) is None
+def test_what_is_not_computed_is_said(solution: Solution) -> None:
+    case = solution.floor.case
+    assert case_doubt(solution) is None
+    assert why_without(case) == "doubt and failure: case.toml has no [doubt]"
+    asked = replace(case, doubt=SETTINGS)
+    assert why_without(asked) is None
+    many = replace(asked, jacks=replace(case.jacks, ids=tuple(str(number) for number in range(2501))))
+    assert why_without(many) == "doubt and failure: got 2501 jacks; at most 2500 are computed"
 
 
 def test_worst_failures_are_named(doubt: FloorDoubt) -> None:

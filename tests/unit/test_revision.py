@@ -80,6 +80,16 @@ def test_slab_imposed_load_and_target(old: Case, tmp_path: Path) -> None:
     )
 
 
+def test_catalogue_entry_of_a_standing_spring(old: Case, tmp_path: Path) -> None:
+    case = new_case(tmp_path / "new", ("springs.toml", "rate_N_mm = 280", "rate_N_mm = 290"))
+    assert revision(old, case).other == (
+        "spring A7 in the catalogue: 280 N/mm, rated load 7 kN, solid at 56 mm before, "
+        "290 N/mm, rated load 7 kN, solid at 56 mm now; the new figures count",
+        "spring A7+B2 in the catalogue: 360 N/mm, rated load 9 kN, solid at 54 mm before, "
+        "370 N/mm, rated load 9 kN, solid at 54 mm now; the new figures count",
+    )
+
+
 def test_jacks_that_moved_or_have_other_ids(old: Case, tmp_path: Path) -> None:
     case = new_case(
         tmp_path / "new",
