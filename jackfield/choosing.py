@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,8 +17,9 @@ from postprocess.spring_choice.choose import choose
 from postprocess.spring_choice.extra_jack import Points
 from postprocess.spring_choice.fewest import Swaps, fewest_swaps
 from postprocess.spring_choice.nested_reasons import nested_reasons
-from postprocess.spring_choice.problem import SERVICE, ChoiceProblem
-from postprocess.spring_choice.shortfall import Need, Shortfall, shortfall
+from postprocess.spring_choice.problem import ChoiceProblem
+from postprocess.spring_choice.shortfall import shortfall
+from postprocess.spring_choice.shortfall_words import shortfall_words
 from postprocess.spring_choice.tributary_picks import tributary_picks
 from postprocess.spring_choice.verdict import Choice
 from preprocess.case import Spring
@@ -58,12 +59,15 @@ def keep_springs(desk: Desk, kept: Sequence[Spring]) -> Chosen:
     problem = choice_problem(desk, offered(desk, kept))
     place = {code: index for index, code in enumerate(problem.types.codes)}
     swaps = fewest_swaps(problem, np.array([place[spring.code] for spring in kept], dtype=np.intp))
+    if not swaps.after.works and swaps.after.sound.sum() <= swaps.before.sound.sum():
+        swaps = replace(swaps, after=swaps.before, jacks=swaps.jacks[:0])  # swaps that help no jack are none
     return Chosen(desk, problem, swaps.after, swaps)
 
 
 def offered(desk: Desk, kept: Sequence[Spring] = ()) -> tuple[Spring, ...]:
     """What may stand under a jack, in the catalogue's order: inner coils of pairs do not, unless one stands already."""
-    free = set(spring_types(desk.catalogue).free_standing().codes) | {spring.code for spring in kept}
+    types = spring_types(desk.catalogue, desk.floor.case.catalogue)
+    free = set(types.free_standing().codes) | {spring.code for spring in kept}
     return tuple(spring for spring in desk.catalogue if spring.code in free)
 
 
@@ -75,7 +79,7 @@ def choice_view(chosen: Chosen, schedule: JackSchedule, heave_frequency: float) 
         coils=tuple(spring.parts for spring in chosen.springs),
         buying=_buying(chosen),
         pair_reasons=nested_reasons(problem, choice),
-        shortfalls=shortfall_words(chosen),
+        shortfalls=shortfalls(chosen),
         heave_frequency=heave_frequency,
         target_frequency=case.target.natural_frequency,
         solid_reserve=case.target.solid_reserve,
@@ -104,14 +108,13 @@ def _buying(chosen: Chosen) -> tuple[BuyingRow, ...]:
     )
 
 
-def shortfall_words(chosen: Chosen) -> tuple[str, ...]:
-    """Where no choice works, a sentence for each jack: which spring would do, and whether one more jack would."""
+def shortfalls(chosen: Chosen) -> tuple[str, ...]:
+    """Where no choice works: a sentence for each jack, which spring would do, and whether one more jack would."""
     if chosen.choice.works:
         return ()
-    found = shortfall(chosen.problem, chosen.choice, further_places(chosen))
-    remaining = {int(jack) for jack in found.remaining}
-    needs = (_need_words(chosen, need, mended=need.jack not in remaining) for need in found.needs)
-    return (*needs, *_whole_words(chosen, found))
+    problem = chosen.problem
+    found = shortfall(problem, chosen.choice, further_places(chosen))
+    return shortfall_words(problem, chosen.choice, found, chosen.desk.floor.case.jacks.ids)
 
 
 def further_places(chosen: Chosen) -> Points | None:
@@ -138,46 +141,3 @@ def further_places(chosen: Chosen) -> Points | None:
         own=np.einsum("cu,uc->c", rows.toarray(), own),
         deflection=np.asarray(rows @ condensed.pattern_fields),
     )
-
-
-def _need_words(chosen: Chosen, need: Need, *, mended: bool) -> str:
-    """mended: whether the jack is in order once the springs named for all of them stand."""
-    jacks, types = chosen.desk.floor.case.jacks, chosen.problem.types
-    low, high = chosen.problem.band
-    load = float(chosen.choice.load[need.jack, SERVICE]) / 1e3
-    place = f"Jack {jacks.ids[need.jack]}: {load:.2f} kN in service"
-    spring = types.codes[chosen.choice.indices[need.jack]]
-    words = f"{place}, load ratio {need.ratio:.2f} on {spring}, the best there is (band {low:.2f} to {high:.2f})"
-    if not need.possible:
-        return f"{words}; " + (
-            "it comes right with the springs named for the others"
-            if mended
-            else "no spring would do: with the springs named for the others the slab rises there"
-        )
-    words += (
-        f"; a spring of {need.rate / 1e3:.0f} N/mm rated for {need.rated_load / 1e3:.2f} kN would be at "
-        f"{need.new_ratio:.2f}, with {1e3 * need.solid_deflection:.0f} mm of travel or more"
-    )
-    if need.extra is None:
-        return words
-    x, y = need.extra.xy
-    extra = f"one more jack at x {1e3 * x:.0f}, y {1e3 * y:.0f} mm"
-    if need.extra.works:
-        pair = f"{types.codes[need.extra.new_spring]} under it and {types.codes[need.extra.spring]} here"
-        ratios = f"at {need.extra.new_ratio:.2f} and {need.extra.ratio:.2f}"
-        return f"{words}; {extra} would do too, with {pair}, {ratios}"
-    return f"{words}; {extra} would take {need.extra.relief:.0%} of the load, which is not enough by itself"
-
-
-def _whole_words(chosen: Chosen, found: Shortfall) -> tuple[str, ...]:
-    words = []
-    if len(found.remaining):
-        ids = [chosen.desk.floor.case.jacks.ids[jack] for jack in found.remaining]
-        words.append(f"With those springs in place these jacks would still miss a condition: {', '.join(ids)}")
-    if not chosen.choice.frequency_met:
-        limit, reached = chosen.problem.frequency_limit, chosen.choice.heave_frequency
-        words.append(
-            f"Heave frequency {reached:.2f} Hz, above the {limit:.2f} Hz asked for: springs with rated deflections "
-            f"about {found.softening:.2f} times as large would reach it"
-        )
-    return tuple(words)

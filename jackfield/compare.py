@@ -18,7 +18,7 @@ from jackfield.desk import draft_desk, solve_floor
 from jackfield.job_terminal import show_compare
 from jackfield.outcome import JobOutcome, write_record
 from jackfield.output import staged
-from jackfield.springs import spring_checks
+from jackfield.springs import job_checks
 from jackfield.swapping import Changes, revision_view, swap_json, swap_sheets, write_swap_lists
 from jackfield.terminal import progress
 from postprocess.checks import Check
@@ -68,7 +68,7 @@ def compare(old_folder: Path, new_folder: Path, out: Path | None, *, quiet: bool
         before = papers.jack_schedule(floor := build_floor(old), solve_floor(floor)[0])
         steps.begin("solving the new one")
         solved = _chosen_anew(new_folder) if difference.jacks else _swapped(draft, old, kept, before, difference)
-        checks = spring_checks(solved.case, solved.schedule, solved.heave_frequency)
+        checks = job_checks(solved.case, solved.schedule, solved.heave_frequency)
         steps.begin("writing lists")
         write_schedule(solved.schedule, staging / "jack-schedule.csv")
         write_jack_list(solved.schedule, staging / "jacks.csv")

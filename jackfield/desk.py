@@ -17,6 +17,7 @@ from preprocess.case import Case, Jacks, Spring
 from preprocess.draft import Draft
 from preprocess.floor import Floor, build_floor
 from preprocess.loads import state_factors
+from preprocess.springs import usable_travel
 
 Floats = NDArray[np.float64]
 
@@ -77,7 +78,7 @@ def choice_problem(desk: Desk, springs: Sequence[Spring]) -> ChoiceProblem:
         floor=desk.condensed,
         factors=np.eye(len(state_factors(case))),
         advance=case.jacks.advance,
-        types=spring_types(springs),
+        types=spring_types(springs, case.catalogue),
         band=case.target.load_ratio,
         frequency_limit=case.target.natural_frequency,
         modes=desk.modes,
@@ -86,13 +87,13 @@ def choice_problem(desk: Desk, springs: Sequence[Spring]) -> ChoiceProblem:
     )
 
 
-def spring_types(springs: Sequence[Spring]) -> SpringTypes:
-    """Catalogue entries as the arrays that the search works on."""
+def spring_types(springs: Sequence[Spring], catalogue: Mapping[str, Spring]) -> SpringTypes:
+    """Catalogue entries as the arrays that the search works on, with the travel that they can be used for."""
     return SpringTypes(
         codes=tuple(spring.code for spring in springs),
         rates=np.array([spring.rate for spring in springs]),
         rated_loads=np.array([spring.rated_load for spring in springs]),
-        solid_deflections=np.array([spring.solid_deflection for spring in springs]),
+        solid_deflections=np.array([usable_travel(spring, catalogue) for spring in springs]),
         parts=tuple(spring.parts for spring in springs),
     )
 

@@ -11,11 +11,17 @@ from rich.markup import escape
 from rich.table import Table
 
 from jackfield.papers import case_json
-from jackfield.terminal import NAMED, plain_console, show_closing, show_heading, show_verdicts
+from jackfield.terminal import NAMED, plain_console, show_closing, show_coils, show_heading, show_verdicts
 from postprocess.checks import Check
 from postprocess.job_views import ChoiceView, RevisionView
 from postprocess.schedule import JackSchedule
 from preprocess.case import Case
+from preprocess.coil_figures import catalogue_figures
+
+STRENGTH = (
+    "Not checked here: strength of the slab, punching and the lift on these springs. Put the new jacks.csv into the "
+    "case and let jackfield run check them before anything is bought or swapped."
+)
 
 
 def show_setout(
@@ -48,7 +54,9 @@ def show_compare(
     if changes is None:
         console.print("The jacks differ, so no spring can be kept: jackfield springs chooses them anew.")
     else:
-        show_swaps(console, case, schedule, changes)
+        show_swaps(console, schedule, changes)
+    show_coils(console, catalogue_figures(case.catalogue), schedule)
+    console.print(STRENGTH)
     show_closing(console, folder)
 
 
@@ -70,18 +78,15 @@ def show_springs(
         _show_lines(console, "No spring of the catalogue suits everywhere", view.shortfalls)
         _show_habit(console, schedule, view)
     else:
-        show_swaps(console, case, schedule, changes)
+        show_swaps(console, schedule, changes)
+    show_coils(console, catalogue_figures(case.catalogue), schedule)
+    console.print(STRENGTH)
     show_closing(console, folder)
 
 
-def show_swaps(console: Console, case: Case, schedule: JackSchedule, changes: RevisionView) -> None:
+def show_swaps(console: Console, schedule: JackSchedule, changes: RevisionView) -> None:
     """The springs to change, and whether fewer might do."""
-    rated = np.array([case.catalogue[code].rated_load for code in changes.old_springs])
-    low, high = schedule.band
-    ratio = changes.loads_unswapped / rated
-    out = [schedule.ids[jack] for jack in np.flatnonzero((ratio < low) | (ratio > high))]
-    if out:
-        console.print(f"On the springs that stand, {_jacks(len(out))} would be out of the band: {_named(out)}")
+    _show_lines(console, "On the springs that stand", changes.standing)
     if changes.swaps:
         table = Table(show_edge=False, pad_edge=False)
         for heading in ("Jack", "Out", "In"):

@@ -11,6 +11,7 @@ from contextlib import contextmanager
 from pathlib import Path
 
 from fem.errors import JackfieldError
+from preprocess.schema import CASE_FILE
 
 
 class OutputError(JackfieldError):
@@ -28,6 +29,8 @@ def staged(folder: Path, record: str | None = None) -> Iterator[Path]:
     Raises OutputError, before anything is computed, where `folder` cannot be written.
     """
     folder = folder.absolute()
+    if (folder / CASE_FILE).exists():
+        raise OutputError(f"output folder: got {folder}: it holds a {CASE_FILE}; name another, so that nothing is lost")
     staging = _staging_beside(folder)
     try:
         yield staging

@@ -17,6 +17,7 @@ from postprocess.checks import (
     mesh_checks,
     slenderness_check,
 )
+from postprocess.coil_checks import coil_checks
 from postprocess.doubt.checks import failure_checks
 from postprocess.doubt.result import FloorDoubt
 from postprocess.fields import sample_fields
@@ -30,6 +31,7 @@ from preprocess.coil_figures import catalogue_figures
 from preprocess.floor import Floor
 from preprocess.loads import PATTERNS, AppliedLoad, applied_loads, state_factors
 from preprocess.plan import re_entrant_corners
+from preprocess.springs import known_coils
 
 
 def jack_schedule(floor: Floor, states: Mapping[str, StaticResult]) -> JackSchedule:
@@ -52,6 +54,12 @@ def jack_schedule(floor: Floor, states: Mapping[str, StaticResult]) -> JackSched
     )
 
 
+def spring_checks(case: Case, schedule: JackSchedule) -> list[Check]:
+    """The verdicts on the springs under the jacks, without the frequency."""
+    coils = [known_coils(spring, case.catalogue) for spring in case.jacks.springs]
+    return jack_checks(schedule, case.target.solid_reserve) + coil_checks(schedule, coils)
+
+
 @dataclass(frozen=True)
 class Findings:
     """What a run finds beyond the solution. strength, doubt: None where the case does not ask for them.
@@ -68,7 +76,7 @@ class Findings:
 def checks(solution: Solution, schedule: JackSchedule, findings: Findings) -> list[Check]:
     """Every verdict of a run: jacks, frequency, strength, failures, validity of the theory, the program's own work."""
     case = solution.floor.case
-    found = jack_checks(schedule, case.target.solid_reserve)
+    found = spring_checks(case, schedule)
     if case.target.natural_frequency is not None:
         found.append(frequency_check(solution.heave_frequency, case.target.natural_frequency))
     if findings.strength is not None:

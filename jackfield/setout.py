@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any
 
 import numpy as np
+import shapely
 from numpy.typing import NDArray
 from scipy.spatial import cKDTree
 from shapely import Polygon
@@ -20,11 +21,12 @@ from jackfield.job_terminal import show_setout
 from jackfield.outcome import JobOutcome, write_record
 from jackfield.output import staged
 from jackfield.terminal import Steps, progress
-from postprocess.checks import SOLID, Check, jack_checks
+from postprocess.checks import SOLID, Check
 from postprocess.figures import write_sheets
 from postprocess.job_views import SetOutView
 from postprocess.results import check_json, schedule_json
 from postprocess.schedule import JackSchedule
+from postprocess.schedule_file import write_schedule
 from postprocess.setout_figure import setout_figure
 from postprocess.setout_lists import write_jack_list, write_running_dimensions
 from postprocess.spring_choice.problem import SERVICE
@@ -36,6 +38,7 @@ from preprocess.reader import read_draft
 from preprocess.setout.layout import JackLayout, set_out
 from preprocess.setout.measure import Closer, Figure, kept
 from preprocess.setout.rules import rule_problems
+from preprocess.wording import count, listed
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.intp]
@@ -82,7 +85,7 @@ def setout(case_folder: Path, out: Path | None, *, quiet: bool = False) -> JobOu
         floor = found.chosen.desk.with_springs(found.chosen.springs)
         states, _ = solve_floor(floor)
         schedule = papers.jack_schedule(floor, states)
-        checks = [_strength_check(found), *jack_checks(schedule, floor.case.target.solid_reserve)]
+        checks = [_strength_check(found), *papers.spring_checks(floor.case, schedule)]
         notes = tuple(_notes(draft, found))
         view = SetOutView(
             rows=(*found.layout.rows, *found.layout.columns),
@@ -93,6 +96,7 @@ def setout(case_folder: Path, out: Path | None, *, quiet: bool = False) -> JobOu
         )
         steps.begin("drawing")
         write_jack_list(schedule, staging / "jacks.csv")
+        write_schedule(schedule, staging / "jack-schedule.csv")
         write_running_dimensions(draft.plan, schedule, view, staging / "running-dimensions.csv")
         sheet = partial(setout_figure, papers.plan_view(floor.case, schedule), view)
         write_sheets({"setout": sheet}, floor.case.project.title, staging / "pictures")
@@ -115,7 +119,9 @@ def _weighed(draft: Draft, steps: Steps) -> SetOut:
         over = np.flatnonzero(loads > strongest)
         if not len(over) or number == ROUNDS:
             break
-        tighter = [*closer, *_tighter(draft, layout, over, loads[over] / strongest)]
+        tighter = _merged([*closer, *_tighter(draft, layout, over, loads[over] / strongest)])
+        if tighter and closer and _tightness(tighter) == _tightness(closer):
+            break  # as close as the rules allow, and still too much
         steps.tell(f"setting out closer at {len(over)} jacks")
         again = set_out(draft.plan, draft.setout, tighter)
         if np.array_equal(again.xy, layout.xy):
@@ -159,25 +165,48 @@ def _tighter(draft: Draft, layout: JackLayout, over: Ints, share: Floats) -> lis
     ]
 
 
+def _merged(areas: list[tuple[Polygon, float]]) -> list[tuple[Polygon, float]]:
+    """Areas that touch as one, with the least of their spacings."""
+    shapes = [area.buffer(1e-6) for area, _ in areas]
+    return [
+        (part, min(spacing for shape, (_, spacing) in zip(shapes, areas, strict=True) if shape.intersects(part)))
+        for part in shapely.get_parts(shapely.union_all(shapes))
+    ]
+
+
+def _tightness(areas: Closer) -> list[tuple[float, float]]:
+    """Size in m2 and spacing in m of each area, to see whether anything has become tighter."""
+    return sorted((round(area.area, 3), round(spacing, 3)) for area, spacing in areas)
+
+
 def _strength_check(found: SetOut) -> Check:
     ids = [found.layout.ids[jack] for jack in found.overloaded]
     name = "jacks that no spring of the catalogue can carry"
-    return Check(name, float(len(ids)), 0.0, "", "at most", SOLID, ", ".join(ids[:5]))
+    return Check(name, float(len(ids)), 0.0, "", "at most", SOLID, f"jacks {listed(ids)}" if ids else "")
 
 
 def _notes(draft: Draft, found: SetOut) -> Iterator[str]:
-    """The rules, what governs, and where the loads asked for more jacks."""
+    """What is not met, the rules, where loads asked for more jacks, and what governs."""
+    limit = f"{found.strongest / 1e3:.2f} kN, the most that the strongest spring may carry"
+    if found.overloaded:
+        loads = found.chosen.choice.load[:, SERVICE] / 1e3
+        worst = max(found.overloaded, key=lambda jack: float(loads[jack]))
+        ids = listed([found.layout.ids[jack] for jack in found.overloaded])
+        yield (
+            f"NOT MET: {count(len(found.overloaded), 'jack')} above {limit}: {ids}; most of all "
+            f"{found.layout.ids[worst]} with {loads[worst]:.2f} kN in service. It takes stronger springs or other loads"
+        )
     rules = draft.setout
     lengths = (rules.greatest_spacing, rules.least_spacing, rules.least_edge, rules.greatest_overhang)
     greatest, least, edge, overhang = (f"{1e3 * length:.0f}" for length in lengths)
     yield f"Rules: spacing {least} to {greatest} mm, {edge} mm or more from edges, overhang up to {overhang} mm"
+    if found.closed_up:
+        name, load = max(found.closed_up, key=lambda pair: pair[1])
+        yield (
+            f"jacks stand closer where {count(len(found.closed_up), 'jack')} of the first layout would have carried "
+            f"more than {limit}, most of all {name} with {load / 1e3:.2f} kN in service"
+        )
     yield from found.layout.notes
-    limit = f"{found.strongest / 1e3:.2f} kN, the most that the strongest spring may carry"
-    for name, load in found.closed_up:
-        yield f"jacks added beside {name} of the first layout: {load / 1e3:.2f} kN in service, above {limit}"
-    for jack in found.overloaded:
-        load = found.chosen.choice.load[jack, SERVICE] / 1e3
-        yield f"jack {found.layout.ids[jack]} still carries {load:.2f} kN in service, above {limit}"
 
 
 def _record(

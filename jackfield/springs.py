@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from functools import partial
 from pathlib import Path
 from typing import Any
@@ -17,7 +17,7 @@ from jackfield.outcome import JobOutcome, write_record
 from jackfield.output import staged
 from jackfield.swapping import kept_view, swap_json, swap_sheets, write_swap_lists
 from jackfield.terminal import progress
-from postprocess.checks import Check, frequency_check, jack_checks
+from postprocess.checks import Check, frequency_check
 from postprocess.choice_figure import choice_figure
 from postprocess.choice_lists import write_buying_list, write_habit, write_nested_pairs
 from postprocess.figures import write_sheets
@@ -55,23 +55,25 @@ def springs(case_folder: Path, out: Path | None, keep: Path | None, *, quiet: bo
         states, modes = solve_floor(floor)
         schedule = papers.jack_schedule(floor, states)
         heave = float(modes.frequencies[modes.heave_mode])
-        checks = spring_checks(floor.case, schedule, heave)
+        checks = job_checks(floor.case, schedule, heave)
         view = choice_view(chosen, schedule, heave)
         changes = None if kept is None else kept_view(chosen, kept, floor.case.project.revision)
         steps.begin("drawing")
         plan = papers.plan_view(floor.case, schedule)
         write_schedule(schedule, staging / "jack-schedule.csv")
         write_jack_list(schedule, staging / "jacks.csv")
-        write_buying_list(view, staging / "buying-list.csv")
-        write_nested_pairs(schedule, view, staging / "nested-pairs.csv")
-        write_habit(schedule, view, staging / "tributary-habit.csv")
-        sheets: dict[str, Callable[[], Figure]] = {
-            "springs": partial(choice_figure, plan, view),
-            "tributary-habit": partial(habit_figure, plan, view),
-        }
+        sheets: Mapping[str, Callable[[], Figure]]
         if changes is not None:
             write_swap_lists(schedule, changes, staging)
-            sheets |= swap_sheets(plan, changes)
+            sheets = swap_sheets(plan, changes)
+        else:
+            write_buying_list(view, staging / "buying-list.csv")
+            write_nested_pairs(schedule, view, staging / "nested-pairs.csv")
+            write_habit(schedule, view, staging / "tributary-habit.csv")
+            sheets = {
+                "springs": partial(choice_figure, plan, view),
+                "tributary-habit": partial(habit_figure, plan, view),
+            }
         write_sheets(sheets, floor.case.project.title, staging / "pictures")
         write_record(_record(chosen, schedule, view, changes, checks), staging, RECORD)
     if not quiet:
@@ -79,9 +81,9 @@ def springs(case_folder: Path, out: Path | None, keep: Path | None, *, quiet: bo
     return JobOutcome(tuple(checks), folder)
 
 
-def spring_checks(case: Case, schedule: JackSchedule, heave_frequency: float) -> list[Check]:
+def job_checks(case: Case, schedule: JackSchedule, heave_frequency: float) -> list[Check]:
     """The verdicts on a set of springs; heave_frequency in service, Hz."""
-    checks = jack_checks(schedule, case.target.solid_reserve)
+    checks = papers.spring_checks(case, schedule)
     if case.target.natural_frequency is not None:
         checks.append(frequency_check(heave_frequency, case.target.natural_frequency))
     return checks

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
@@ -13,16 +13,18 @@ from matplotlib.figure import Figure
 from numpy.typing import NDArray
 
 from jackfield import CAUTIONS
-from jackfield.choosing import Chosen, shortfall_words
+from jackfield.choosing import Chosen, shortfalls
 from postprocess.crew_sheet import crew_figure, crew_sheets
 from postprocess.job_views import ItemChange, RevisionView, Swap
 from postprocess.schedule import JackSchedule
 from postprocess.spring_choice.problem import SERVICE
+from postprocess.spring_choice.verdict import Choice
 from postprocess.swap_figure import swap_figure
 from postprocess.swap_figure import swap_sheets as count_swap_sheets
-from postprocess.swap_lists import write_load_changes, write_swaps
+from postprocess.swap_lists import write_load_changes, write_swap_coils, write_swaps
 from postprocess.view import PlanView
 from preprocess.case import Spring
+from preprocess.wording import count
 
 Floats = NDArray[np.float64]
 
@@ -77,11 +79,28 @@ def revision_view(
         other=changes.other,
         least=chosen.swaps.proven,
         at_least=chosen.swaps.at_least,
-        problems=shortfall_words(chosen),
+        problems=shortfalls(chosen),
         old_springs=tuple(spring.code for spring in kept),
         loads_before=loads_before,
         loads_unswapped=unswapped,
+        standing=tuple(_missed(chosen, chosen.swaps.before)),
     )
+
+
+def _missed(chosen: Chosen, before: Choice) -> Iterator[str]:
+    """What the standing springs miss, a sentence each."""
+    ids, problem = chosen.desk.floor.case.jacks.ids, chosen.problem
+    low, high = problem.band
+    for good, what in (
+        (before.in_band, f"outside the band {low:g} to {high:g}"),
+        (before.has_travel, "short of travel in the full state"),
+        (before.pushes, "would have to pull"),
+    ):
+        out = [ids[jack] for jack in np.flatnonzero(~good)]
+        if out:
+            yield f"{count(len(out), 'jack')} {what}: {', '.join(out)}"
+    if not before.frequency_met:
+        yield f"heave frequency {before.heave_frequency:.2f} Hz, above {problem.frequency_limit:.2f} Hz"
 
 
 def swap_sheets(plan: PlanView, changes: RevisionView) -> Mapping[str, Callable[[], Figure]]:
@@ -92,7 +111,7 @@ def swap_sheets(plan: PlanView, changes: RevisionView) -> Mapping[str, Callable[
     }
     crew: dict[str, Callable[[], Figure]] = {
         _numbered("crew-sheet", sheet): partial(crew_figure, plan, changes, CAUTIONS, sheet)
-        for sheet in range(crew_sheets(changes))
+        for sheet in range(crew_sheets(changes) if changes.swaps else 0)
     }
     return drawings | crew
 
@@ -102,7 +121,8 @@ def _numbered(name: str, sheet: int) -> str:
 
 
 def write_swap_lists(schedule: JackSchedule, changes: RevisionView, folder: Path) -> None:
-    """Write swaps.csv and load-changes.csv."""
+    """Write swaps.csv, swap-coils.csv and load-changes.csv."""
+    write_swap_coils(changes, folder / "swap-coils.csv")
     write_swaps(schedule, changes, folder / "swaps.csv")
     write_load_changes(schedule, changes, folder / "load-changes.csv")
 
@@ -111,6 +131,7 @@ def swap_json(schedule: JackSchedule, changes: RevisionView) -> dict[str, Any]:
     """The swaps in the units of case files; a load that is not known is null."""
     return {
         "proven_least": changes.least,
+        "standing_springs_miss": list(changes.standing),
         "remaining": list(changes.problems),
         "swaps": [
             {

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from pathlib import Path
+from typing import Any
 
 from rich.console import Console
 from rich.markup import escape
@@ -73,6 +74,7 @@ def show_results(results: Results, folder: Path) -> None:
         _show_layers(console, results.strength)
     if results.doubt is not None:
         _show_doubt(console, results.doubt)
+    show_coils(console, results.coils, results.schedule)
     modes = results.modes
     for i, kind in enumerate(modes.kinds[:3]):
         frequency, heave = modes.frequencies[i], modes.heave[i]
@@ -88,6 +90,15 @@ def _show_doubt(console: Console, doubt: FloorDoubt) -> None:
     console.print(f"In doubt: any jack outside its band with a probability of {leaves}; {frequency_words(doubt)}")
     for words in failure_words(doubt):
         console.print(f"A spring fails: {escape(words)}")
+
+
+def show_coils(console: Console, figures: Sequence[Mapping[str, Any]], schedule: JackSchedule) -> None:
+    """What to heed of the coils in use whose geometry is known."""
+    for entry in figures:
+        if entry["code"] in schedule.springs:
+            for part in (entry, *entry.get("coils", ())):
+                for note in part["notes"]:
+                    console.print(f"Coil {escape(part['code'])}: {escape(note)}")
 
 
 def show_heading(console: Console, case: Mapping[str, str], slab: str, schedule: JackSchedule) -> None:

@@ -8,6 +8,7 @@ from dataclasses import replace
 import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
+from matplotlib.ticker import MaxNLocator
 from numpy.typing import NDArray
 
 from postprocess.colours import FAINT, INK, PENCIL
@@ -115,7 +116,7 @@ def met(ok: bool | np.bool_) -> str:
 def deflection_words(compression: Floats) -> str:
     """Range of the springs' deflections, mm, and how even they are."""
     mean = float(compression.mean())
-    spread = f", standard deviation {100 * compression.std() / mean:.0f} % of the mean" if mean > 0 else ""
+    spread = f", standard deviation {100 * compression.std() / mean:.1f} % of the mean" if mean > 0 else ""
     reach = f"{compression.min():.1f} to {compression.max():.1f} mm"
     return f"Springs deflect by {reach} in service, mean {mean:.1f} mm{spread}."
 
@@ -138,6 +139,7 @@ def _chart(notes: SideNotes, schedule: JackSchedule) -> None:
     ax.set(xlim=(0, len(ratio) + 1), ylim=(reach[1] - air, reach[0] + air))
     ax.set_title(f"Load ratios, smallest first; grey band {low:.2f} to {high:.2f}", fontsize=7, color=INK, pad=3)
     ax.tick_params(labelsize=6.5, length=2, width=0.5)
+    ax.xaxis.set_major_locator(MaxNLocator(integer=True))
     ax.set_xlabel("jacks in this order", fontsize=6.5, labelpad=1)
     notes.y += CHART + 7.0
 

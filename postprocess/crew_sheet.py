@@ -12,7 +12,7 @@ from matplotlib.figure import Figure
 from matplotlib.patches import Rectangle
 
 from postprocess.colours import FAINT, INK
-from postprocess.drawing import DRAWING, Box, datum_corner, new_sheet, paper_axes, plan_axes, text_width
+from postprocess.drawing import DRAWING, Box, datum_corner, draw_datum, new_sheet, paper_axes, plan_axes, text_width
 from postprocess.job_marks import draw_dots, label_some, view_of
 from postprocess.job_table import Column, draw_table
 from postprocess.job_views import Coils, RevisionView, Swap
@@ -24,9 +24,9 @@ from postprocess.view import PlanView
 
 COLUMNS = (
     *(Column("No.", 9.0, True), Column("Jack", 19.0), Column("x, mm", 16.0, True), Column("y, mm", 16.0, True)),
-    *(Column("take out", 41.0), Column("put in", 41.0)),
-    *(Column("kN before", 18.0, True), Column("kN after", 18.0, True)),
-    *(Column("turns out", 18.0), Column("turns in", 18.0), Column("done", 11.0), Column("initials", 21.0)),
+    *(Column("take out", 36.0), Column("put in", 36.0)),
+    *(Column("kN old", 15.0, True), Column("kN moved", 17.0, True), Column("kN after", 16.0, True)),
+    *(Column("turns out", 18.0), Column("turns in", 18.0), Column("done", 11.0), Column("initials", 19.0)),
 )
 """The last four are filled in by hand."""
 WIDTH = sum(column.width for column in COLUMNS)
@@ -50,17 +50,22 @@ CREW_CAUTIONS = (
     "Stop, keep clear and call the engineer on cracks, uneven height or abnormal torque.",
 )
 """For this work, beside those of all papers."""
+LOADS = "Loads in service: old, the old layout; moved, the new layout on the old springs; after, all swaps done."
 ORDER = (
-    "1  HOLD POINT A: the engineer has released this sheet for this revision. Sign below before work starts.",
-    "2  Count the coils against the list below and read the code on each of them.",
+    "1  HOLD POINT A: the engineer has checked the strength of the slab and its lift on the new springs, has said "
+    "whether equipment stands at its old or its new place during this work, and has released this sheet.",
+    "2  Count the coils against the list below and read the code on each of them. Measure the free length of each "
+    "spring that comes out and of each that goes in.",
     "3  Take the jacks in the order of the list. Find each by x and y from the datum corner and by its id on the plan.",
-    "4  Pack the slab tight beside the jack and note its height there. HOLD POINT B, at every jack: the foreman checks "
-    "the packs before the jack is touched.",
-    "5  Turn the jack back until its spring is loose. Write down the turns. The neighbours stay loaded.",
+    "4  Pack the slab tight beside the jack. HOLD POINT B, at every jack: the foreman checks the packs before the jack "
+    "is touched.",
+    "5  Turn the jack back until its spring is loose: it carries up to the larger of its loads old and moved. Write "
+    "down the turns out. The neighbours stay loaded.",
     "6  Take the spring out, both coils of a pair. Put the new one in, both coils of a pair, upright and centred.",
-    "7  Turn the jack up until the slab is back at the height noted, unless the engineer gives the turns. Write down "
-    "the turns.",
-    "8  Check height and torque, take the packs out, tick and initial the line. Only then go on to the next jack.",
+    "7  Turn the jack up by the turns out, fewer by (free length of the new spring less that of the old) / pitch of "
+    "the screw. The screw then stands to the others as before, which the loads after are worked out for. Do not turn "
+    "to the old height: that would give the old load again. Write down the turns in.",
+    "8  Check torque, take the packs out, tick and initial the line. Only then go on to the next jack.",
     "9  HOLD POINT C, after the last jack: the heights of all jacks are surveyed and go to the engineer. Sign below.",
 )
 """Common practice, no source."""
@@ -91,7 +96,11 @@ def crew_figure(view: PlanView, changes: RevisionView, cautions: Sequence[str], 
     chosen = changes.swaps[first : first + ROWS]
     end = _draw_list(paper_axes(figure, TABLE), view, chosen, first)
     notes = CrewNotes(figure, NOTES)
+    if changes.problems:
+        notes.heading("NOT MET: do not start")
+        notes.line("Not every condition is met after these swaps: see the drawing of swaps. The engineer decides.")
     notes.heading(f"Revision {changes.old_revision} to {changes.new_revision}: {len(changes.swaps)} springs to swap")
+    notes.line(LOADS)
     _write_words(notes, "Cautions", [*CREW_CAUTIONS, *cautions])
     _write_words(notes, "Order of work", ORDER)
     _write_words(notes, "Coils", coil_counts(changes.swaps))
@@ -116,7 +125,8 @@ def _draw_list(ax: Axes, view: PlanView, swaps: Sequence[Swap], first: int) -> f
     for number, swap in enumerate(swaps, first + 1):
         x, y = view.schedule.xy[swap.jack] - datum
         place = str(number), view.schedule.ids[swap.jack], millimetres(x), millimetres(y)
-        loads = kilonewtons(swap.load_before, 2, "–"), kilonewtons(swap.load_after, 2)
+        carried = swap.load_before, swap.load_unswapped, swap.load_after
+        loads = [kilonewtons(load, 2, "–") for load in carried]
         rows.append((*place, coil_words(swap.out_coils), coil_words(swap.in_coils), *loads, "", "", "", ""))
     bottom = draw_table(ax, COLUMNS, rows, 0.5, pitch=ROW, size=SIZE)
     left = sum(column.width for column in COLUMNS[:-2]) + (COLUMNS[-2].width - BOX) / 2
@@ -164,10 +174,11 @@ def _draw_map(figure: Figure, place: Box, view: PlanView, swaps: Sequence[Swap])
     if not swaps or place.height < LEAST_MAP:
         return
     ax = plan_axes(figure, place, view, to_scale=False, fill=True)
+    draw_datum(ax, view.plan)
     chosen = np.array([swap.jack for swap in swaps])
     draw_dots(ax, np.delete(view.schedule.xy, chosen, axis=0), len(view.schedule))
     ax.plot(*view.schedule.xy[chosen].T, ls="none", zorder=4.2, gid="swaps", **SWAP | {"ms": 4.5, "mew": 1.4})
     part = view_of(view, chosen, ax)
     _, size, _ = label_some(ax, part, [(part.schedule.ids, "")], "")
-    title = "Jacks of this sheet by their ids" if size else "Jacks of this sheet; ids: see the drawing of swaps"
+    title = "Jacks of this sheet and the datum" + ("" if size else "; ids: see the drawing of swaps")
     ax.set_title(title, fontsize=7.5, color=INK, pad=3)

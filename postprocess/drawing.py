@@ -223,11 +223,17 @@ def datum_corner(plan: Polygon) -> Floats:
     return np.asarray(corners[np.argmin(np.hypot(*(corners - plan.bounds[:2]).T))])
 
 
+def draw_datum(ax: Axes, plan: Polygon) -> Floats:
+    """The symbol of the datum at its corner; returns the corner (2,), m."""
+    corner = datum_corner(plan)
+    ax.plot(*corner, marker="o", ms=9, mfc="none", mec=INK, mew=0.8, zorder=6)
+    ax.plot(*corner, marker="+", ms=14, mec=INK, mew=0.8, zorder=6)
+    return corner
+
+
 def _mark_datum(ax: Axes, plan: Polygon) -> None:
     """Mark the corner from which the floor is set out, with its coordinates."""
-    x, y = datum_corner(plan)
-    ax.plot(x, y, marker="o", ms=9, mfc="none", mec=INK, mew=0.8, zorder=6)
-    ax.plot(x, y, marker="+", ms=14, mec=INK, mew=0.8, zorder=6)
+    x, y = draw_datum(ax, plan)
     words = f"Datum corner at x {x:.3f} m, y {y:.3f} m"
     ax.set_title(words, fontsize=7, color=INK, loc="left", pad=3)
 

@@ -20,7 +20,7 @@ class SetOutView:
 
     rows: jacks on one straight line, in order along it. zones: name and area without jacks, m. lines: name and path
     (n, 2) that has jacks, m. notes: rules, measured figures and what governs, a sentence each. added: jacks that were
-    added because a load would have exceeded the strongest spring.
+    moved or added because a load would have exceeded the strongest spring.
     """
 
     rows: tuple[tuple[int, ...], ...]
@@ -125,7 +125,7 @@ class RevisionView:
     fewer swaps do not suffice. at_least: swaps of which it is proven that fewer do not suffice. problems: what remains,
     a sentence each. old_springs: (n,) codes before. loads_before: (n,) service loads of the old layout, N, NaN for a
     new jack. loads_unswapped: (n,) of the new layout on the old springs, N, NaN where there is none. The schedule
-    beside it has the loads after the swaps.
+    beside it has the loads after the swaps. standing: what the old springs miss under the new layout, in words.
     """
 
     old_revision: str
@@ -139,3 +139,4 @@ class RevisionView:
     old_springs: tuple[str, ...]
     loads_before: Floats
     loads_unswapped: Floats
+    standing: tuple[str, ...]

@@ -120,7 +120,7 @@ def _labels(view: PlanView, setout: SetOutView, lines: Sequence[RowLine], ax: Ax
     """Ids, and what no row along x or y says of a jack's place."""
     ids = view.schedule.ids
     missing = missing_dimensions(view, lines)
-    added = ["\nadded" if jack in setout.added else "" for jack in range(len(ids))]
+    added = ["\ncloser" if jack in setout.added else "" for jack in range(len(ids))]
     full = [f"{name}{where}{more}" for name, where, more in zip(ids, missing, added, strict=True)]
     plain = [f"{name}{more}" for name, more in zip(ids, added, strict=True)]
     both = "At each jack its id; x and y in mm from the datum corner where no row along x or y gives them."
@@ -163,7 +163,7 @@ def _key(notes: SideNotes, view: PlanView, setout: SetOutView, lines: Sequence[R
     notes.heading(f"Jacks to set out: {len(view.schedule)}")
     notes.marker(f"jack housing to scale, {view.footprint * 1e3:.0f} mm in diameter, centre crossed", **HOUSING)
     if setout.added:
-        words = f"added: {len(setout.added)}, as a load would have exceeded the strongest spring"
+        words = f"closer: {len(setout.added)} moved or added, as loads would have exceeded the strongest spring"
         notes.marker(words, **ADDED | {"ms": 8})
     kinds = [line.kind for line in lines]
     if lines:

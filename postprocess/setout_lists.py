@@ -18,7 +18,7 @@ from postprocess.schedule import JackSchedule
 Floats = NDArray[np.float64]
 
 DIGITS = "0123456789"
-HEADINGS = ("id", "row", "x_from_datum_mm", "y_from_datum_mm", "along_row_mm", "other_rows")
+HEADINGS = ("id", "row", "x_from_datum_mm", "y_from_datum_mm", "from_first_jack_of_row_mm", "other_rows")
 
 
 def millimetres(length: float) -> str:

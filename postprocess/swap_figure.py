@@ -168,7 +168,9 @@ def _draw_jacks(ax: Axes, view: PlanView, changes: RevisionView, items: tuple[Pl
 def _key(notes: SideNotes, view: PlanView, changes: RevisionView, contents: str) -> None:
     schedule = view.schedule
     notes.heading(f"Springs to swap: {len(changes.swaps)} of {len(schedule)}")
-    if changes.swaps:
+    if changes.swaps and changes.problems:
+        notes.line("NOT MET after these swaps: what remains is listed below.")
+    elif changes.swaps:
         notes.line(
             "Proven: fewer swaps do not bring every jack into its band."
             if changes.least

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from math import isnan
 from pathlib import Path
 
@@ -9,7 +10,11 @@ from postprocess.job_views import RevisionView
 from postprocess.schedule import JackSchedule
 from postprocess.setout_lists import millimetres, write_table
 
-SWAPS = ("jack", "x_mm", "y_mm", "out", "in", "load_before_kN", "load_after_kN", "ratio_after")
+SWAPS = (
+    *("jack", "x_mm", "y_mm", "out", "in", "load_before_kN", "load_with_old_springs_kN", "load_after_kN"),
+    "ratio_after",
+)
+COILS = ("coil", "to_bring", "come_out")
 LOADS = (
     *("jack", "x_mm", "y_mm", "spring_before", "spring_after", "load_before_kN", "load_with_old_springs_kN"),
     *("load_after_kN", "ratio_after", "status"),
@@ -21,10 +26,17 @@ def write_swaps(schedule: JackSchedule, changes: RevisionView, path: Path) -> No
     rows = []
     for swap in changes.swaps:
         x, y = schedule.xy[swap.jack]
-        loads = kilonewtons(swap.load_before), kilonewtons(swap.load_after)
+        loads = (kilonewtons(load) for load in (swap.load_before, swap.load_unswapped, swap.load_after))
         words = schedule.ids[swap.jack], millimetres(x), millimetres(y), swap.out, swap.into, *loads
         rows.append((*words, f"{swap.ratio_after:z.3f}"))
     write_table(SWAPS, rows, path)
+
+
+def write_swap_coils(changes: RevisionView, path: Path) -> None:
+    """Write one row a kind of coil: how many go in, and how many come out."""
+    into = Counter(coil for swap in changes.swaps for coil in swap.in_coils)
+    out = Counter(coil for swap in changes.swaps for coil in swap.out_coils)
+    write_table(COILS, [(coil, str(into[coil]), str(out[coil])) for coil in sorted(into | out)], path)
 
 
 def write_load_changes(schedule: JackSchedule, changes: RevisionView, path: Path) -> None:

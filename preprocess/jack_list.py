@@ -19,6 +19,10 @@ LARGEST_ADVANCE_MM: Final = 500
 MOST_JACKS: Final = 10_000
 """A slab of 100 × 100 m has about 6 000; the work grows faster than their number."""
 
+HINTS: Final = {"spring": "; jackfield springs chooses them"}
+SEMICOLON: Final = ";"
+COMMAS: Final = "cells separated by commas; some spreadsheets save CSV with semicolons: choose commas on saving"
+
 _HEADER_ALLOWED = "columns id,x_mm,y_mm,spring and, optional, advance_mm, separated by commas"
 
 
@@ -63,6 +67,8 @@ def read_jack_list(
         allowed = f"at most {MOST_JACKS:,} jacks; a larger slab in parts"
         return [], [Problem(file, "rows", f"{len(filled) - 1:,} jacks", allowed)]
     first, header = filled[0]
+    if len(header) == 1 and SEMICOLON in header[0]:
+        return [], [Problem(file, f"row {first}", "cells separated by semicolons", COMMAS)]
     problems = _header_problems(file, first, header, required)
     header_is_sound = not problems
     jacks = []
@@ -96,7 +102,7 @@ def _header_problems(file: str, number: int, header: list[str], required: Sequen
     where = f"row {number}"
     known = REQUIRED + OPTIONAL
     problems = [
-        Problem(file, f"{where}, column {name}", "", f"required, but missing: {_HEADER_ALLOWED}")
+        Problem(file, f"{where}, column {name}", "", f"required, but missing: {_HEADER_ALLOWED}{HINTS.get(name, '')}")
         for name in required
         if name not in header
     ]

@@ -5,7 +5,7 @@ from __future__ import annotations
 import csv
 import io
 from collections.abc import Mapping, Sequence
-from math import hypot, isnan
+from math import hypot, isclose, isnan
 from pathlib import Path
 from typing import Final
 
@@ -13,12 +13,17 @@ from preprocess.case import Spring
 from preprocess.draft import Draft
 from preprocess.errors import InputError, Problem
 from preprocess.files import LARGEST, decode, read_content
-from preprocess.jack_list import number_in, repeated_ids
+from preprocess.jack_list import COMMAS, SEMICOLON, JackRow, number_in, repeated_ids
 from preprocess.wording import count, listed, nearest, point, quoted, rows
 
 REQUIRED: Final = ("id", "spring")
 SAME_PLACE_MM: Final = 10.0
 """Two jacks of one id farther apart are different ones."""
+
+SAME_RATE: Final = 1e-3
+"""Rates in schedules are rounded; beyond this share they differ."""
+FEW: Final = 3
+"""Jacks elsewhere that are named one by one."""
 
 _FILE_ALLOWED = f"a CSV file with columns id and spring, at most {LARGEST // 1_000_000} MB"
 _THESE_JACKS = "the schedule of this floor's own jacks, each id once and no other"
@@ -34,7 +39,8 @@ def read_kept(path: Path, draft: Draft) -> tuple[Spring, ...]:
     if problems:
         raise InputError(problems)
     problems = repeated_ids([(number, row["id"]) for number, row in cells], path.name)
-    problems += _other_jacks(cells, draft, path.name) + _unknown_springs(cells, draft, path.name)
+    for check in (_other_jacks, _unknown_springs, _other_rates):
+        problems += check(cells, draft, path.name)
     if problems:
         raise InputError(problems)
     springs = {row["id"]: draft.catalogue[row["spring"]] for _, row in cells}
@@ -45,7 +51,7 @@ def _table(path: Path) -> tuple[list[tuple[int, Mapping[str, str]]], list[Proble
     """Number and cells by column of each row that is not empty, or what keeps the file from being a table."""
     content, fault = read_content(path.parent, path.name)
     if fault:
-        return [], [Problem(path.name, str(path), "", f"{_FILE_ALLOWED}; {fault}")]
+        return [], [Problem(path.name, "--keep", quoted(str(path)), f"{_FILE_ALLOWED}; {fault}")]
     text, problems = decode(content, path.name)
     if problems:
         return [], problems
@@ -54,26 +60,42 @@ def _table(path: Path) -> tuple[list[tuple[int, Mapping[str, str]]], list[Proble
     except csv.Error as error:
         return [], [Problem(path.name, "rows", str(error), "rows of cells separated by commas")]
     filled = [(number, row) for number, row in enumerate(lines, start=1) if any(row)]
-    if not filled:
-        return [], [Problem(path.name, "row 1", "nothing", _FILE_ALLOWED)]
+    problems = _header_problems(filled, path.name)
+    if problems:
+        return [], problems
     header = filled[0][1]
-    missing = [name for name in REQUIRED if name not in header]
-    if missing:
-        where = f"row {filled[0][0]}"
-        return [], [Problem(path.name, f"{where}, column {name}", "", "required, but missing") for name in missing]
     return [(number, dict(zip(header, row + [""] * len(header), strict=False))) for number, row in filled[1:]], []
+
+
+def _header_problems(filled: Sequence[tuple[int, list[str]]], file: str) -> list[Problem]:
+    """What keeps the first of the filled rows from naming the columns."""
+    if not filled:
+        return [Problem(file, "row 1", "nothing", _FILE_ALLOWED)]
+    number, header = filled[0]
+    missing = [name for name in REQUIRED if name not in header]
+    if missing and SEMICOLON in header[0]:
+        return [Problem(file, f"row {number}", "cells separated by semicolons", COMMAS)]
+    return [
+        Problem(file, f"row {number}, column {name}", "", f"required, but missing: {_FILE_ALLOWED}") for name in missing
+    ]
 
 
 def _other_jacks(cells: Sequence[tuple[int, Mapping[str, str]]], draft: Draft, file: str) -> list[Problem]:
     own = {row.id: row for row in draft.rows}
     unknown = [row["id"] for _, row in cells if row["id"] not in own]
     missing = [name for name in own if name not in {row["id"] for _, row in cells}]
-    problems = []
+    problems = _moved(cells, own, file)
     if unknown:
         value = f"{count(len(unknown), 'jack')} that this floor does not have: {listed(unknown)}"
         problems.append(Problem(file, "column id", value, _THESE_JACKS))
     if missing:
         problems.append(Problem(file, "column id", f"nothing for {listed(missing)}", _THESE_JACKS))
+    return problems
+
+
+def _moved(cells: Sequence[tuple[int, Mapping[str, str]]], own: Mapping[str, JackRow], file: str) -> list[Problem]:
+    """Jacks that stand elsewhere on this floor, one by one if they are few."""
+    found = []
     for number, row in cells:
         x, y = number_in(row.get("x_mm", "")), number_in(row.get("y_mm", ""))
         jack = own.get(row["id"])
@@ -81,8 +103,23 @@ def _other_jacks(cells: Sequence[tuple[int, Mapping[str, str]]], draft: Draft, f
             continue
         there = point(jack.x_mm / 1000, jack.y_mm / 1000)
         allowed = f"{there}, where the jack list of the case has it; jacks are cast in and cannot move"
-        problems.append(Problem(file, f"row {number}, jack {quoted(row['id'])}", point(x / 1000, y / 1000), allowed))
-    return problems
+        found.append(Problem(file, f"row {number}, jack {quoted(row['id'])}", point(x / 1000, y / 1000), allowed))
+    if len(found) <= FEW:
+        return found
+    allowed = "the places of this floor's own jacks; jacks are cast in and cannot move"
+    return [Problem(file, "columns x_mm and y_mm", f"{len(found)} jacks elsewhere, as {found[0].where}", allowed)]
+
+
+def _other_rates(cells: Sequence[tuple[int, Mapping[str, str]]], draft: Draft, file: str) -> list[Problem]:
+    """Springs whose rate in the schedule is not that of the catalogue: one of the two is wrong."""
+    found: dict[str, Problem] = {}
+    for number, row in cells:
+        spring, rate = draft.catalogue.get(row["spring"]), number_in(row.get("rate_N_mm", ""))
+        if spring is None or isnan(rate) or isclose(1000 * rate, spring.rate, rel_tol=SAME_RATE):
+            continue
+        allowed = f"{spring.rate / 1000:.6g}, as the catalogue has {quoted(spring.code)}; mend the one that is wrong"
+        found.setdefault(spring.code, Problem(file, f"row {number}, column rate_N_mm", f"{rate:g}", allowed))
+    return list(found.values())
 
 
 def _unknown_springs(cells: Sequence[tuple[int, Mapping[str, str]]], draft: Draft, file: str) -> list[Problem]:

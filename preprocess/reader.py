@@ -28,6 +28,8 @@ Tables = Mapping[str, Any]
 Given = Literal["springs", "positions", "plan"]
 """What a case must hold of its jacks: positions and springs, positions only, or nothing: they are set out anew."""
 
+HINTS = {"positions": "; jackfield setout finds places for the jacks"}
+
 _FOLDER_ALLOWED = f"a folder that holds {CASE_FILE}"
 
 
@@ -93,7 +95,8 @@ def _named_text(folder: Path, data: Tables, table: str, key: str) -> tuple[str, 
         return "", None, []
     content, fault = read_content(folder, name)
     if fault:
-        return name, None, [Problem(CASE_FILE, f"{table}.{key}", quoted(name), f"{FILE_ALLOWED}; {fault}")]
+        hint = HINTS.get(key, "") if fault == NO_SUCH_FILE else ""
+        return name, None, [Problem(CASE_FILE, f"{table}.{key}", quoted(name), f"{FILE_ALLOWED}; {fault}{hint}")]
     text, problems = decode(content, name)
     return name, None if problems else text, problems
 

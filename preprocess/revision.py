@@ -16,6 +16,9 @@ from preprocess.loads import AppliedLoad, applied_loads
 SAME_PLACE: Final = 1e-3
 """Outlines and jacks that differ by less, m, are the same."""
 
+SAME_ADVANCE: Final = 1e-6
+"""Screw advances that differ by less, m, are the same."""
+
 Kind = Literal["added", "removed", "moved", "changed"]
 
 
@@ -97,17 +100,30 @@ def _other_changes(old: Case, new: Case) -> Iterator[str]:
         ("target frequency", lambda case: case.target.natural_frequency, "Hz"),
         ("least load ratio", lambda case: case.target.load_ratio[0], ""),
         ("greatest load ratio", lambda case: case.target.load_ratio[1], ""),
+        ("travel left to solid", lambda case: 1e3 * case.target.solid_reserve, "mm"),
+        ("most types of spring", lambda case: case.choice.most_types, ""),
+        ("Poisson's ratio", lambda case: case.slab.poissons_ratio, ""),
+        ("housing of a jack", lambda case: 1e3 * case.jacks.footprint, "mm"),
     )
     for name, figure, unit in figures:
         value, new_value = figure(old), figure(new)
         if value != new_value:
             yield f"{name}: {_figure(value, unit)} before, {_figure(new_value, unit)} now"
 
-
+    yield from _advance_changes(old, new)
     for code in sorted({spring.code for spring in old.jacks.springs} & new.catalogue.keys()):
         was, now = (_spring_words(case.catalogue[code]) for case in (old, new))
         if was != now:
             yield f"spring {code} in the catalogue: {was} before, {now} now; the new figures count"
+
+
+def _advance_changes(old: Case, new: Case) -> Iterator[str]:
+    """Screws that are turned otherwise, which changes loads like a moved rack does."""
+    before = dict(zip(old.jacks.ids, old.jacks.advance, strict=True))
+    for name, advance in zip(new.jacks.ids, new.jacks.advance, strict=True):
+        was = before.get(name, advance)
+        if abs(advance - was) > SAME_ADVANCE:
+            yield f"screw of jack {name}: advance {1e3 * was:.6g} mm before, {1e3 * advance:.6g} mm now"
 
 
 def _spring_words(spring: Spring) -> str:
@@ -135,4 +151,5 @@ def _jack_changes(old: Case, new: Case) -> Iterator[str]:
 
 
 def _shift(x: float, y: float) -> str:
-    return f"{1e3 * x:+.0f} mm in x and {1e3 * y:+.0f} mm in y"
+    parts = [f"{1e3 * way:+.0f} mm in {axis}" for axis, way in (("x", x), ("y", y)) if abs(way) >= SAME_PLACE / 2]
+    return " and ".join(parts)

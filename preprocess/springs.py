@@ -12,6 +12,7 @@ from typing import Annotated, Any, TypeAlias
 
 from pydantic import Field, TypeAdapter
 
+from fem.helical_spring import Coil
 from preprocess.case import Spring
 from preprocess.coil import (
     RATED_LOAD,
@@ -108,6 +109,23 @@ def nested(code: str, outer: Spring, inner: Spring) -> Spring:
         solid_deflection=min(outer.solid_deflection, inner.solid_deflection),
         parts=(outer.code, inner.code),
     )
+
+
+def known_coils(spring: Spring, catalogue: Mapping[str, Spring]) -> tuple[tuple[str, Coil], ...]:
+    """Code and geometry of each coil of a spring or pair that the catalogue gives by its geometry."""
+    coils = ((code, catalogue[code].coil) for code in spring.parts)
+    return tuple((code, coil) for code, coil in coils if coil is not None)
+
+
+def usable_travel(spring: Spring, catalogue: Mapping[str, Spring]) -> float:
+    """Deflection at which a spring is solid, or before that at which one of its coils gives way sideways or passes its
+    allowed stress, m."""
+    limits = [spring.solid_deflection]
+    for _, coil in known_coils(spring, catalogue):
+        limits.append(float(coil.buckling_deflection))
+        if coil.allowed_stress is not None:
+            limits.append(coil.allowed_stress / coil.shear_stress(coil.rate))
+    return min(limits)
 
 
 def _code(item: Mapping[str, Any], key: str) -> str:

@@ -13,6 +13,8 @@ from numpy.typing import NDArray
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
+ROUNDING: Final = 1e-16
+"""Variance over the square of the mean below which nothing varies but by rounding."""
 LOW, HIGH = 5.0, 95.0
 """Percentiles of the papers."""
 CONFIDENT: Final = 1.959963984540054
@@ -128,7 +130,7 @@ def sources(answers: Mapping[str, tuple[Floats, Floats]], rated: Floats) -> tupl
     """Shares of the sources by name, from jack loads (s, n), N, and heave frequencies (s,), Hz, of each alone."""
     by_load = np.array([float((loads / rated).var(axis=0, ddof=1).mean()) for loads, _ in answers.values()])
     by_frequency = np.array([float(heave.var(ddof=1)) for _, heave in answers.values()])
-    shares = [part / part.sum() if part.sum() > 0 else 0 * part for part in (by_load, by_frequency)]
+    shares = [part / part.sum() if part.sum() > ROUNDING else 0 * part for part in (by_load, by_frequency)]
     rows = zip(answers, *shares, np.sqrt(by_load), np.sqrt(by_frequency), strict=True)
     return tuple(Source(name, *map(float, numbers)) for name, *numbers in rows)
 
@@ -136,4 +138,5 @@ def sources(answers: Mapping[str, tuple[Floats, Floats]], rated: Floats) -> tupl
 def additivity(alone: Sequence[Floats], together: Floats) -> float:
     """Sum of the variances of jack loads (s, n) by each source alone over that of all together; 1 where none varies."""
     total = float(together.var(axis=0).sum())
-    return sum(float(loads.var(axis=0).sum()) for loads in alone) / total if total else 1.0
+    mean = float((together.mean(axis=0) ** 2).sum())
+    return sum(float(loads.var(axis=0).sum()) for loads in alone) / total if total > ROUNDING * mean else 1.0

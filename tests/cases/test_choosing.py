@@ -10,6 +10,7 @@ import pytest
 
 from jackfield.choosing import Chosen, choose_springs, further_places, keep_springs
 from jackfield.desk import draft_desk, solve_floor
+from jackfield.swapping import kept_view
 from postprocess.spring_choice.shortfall import shortfall
 from preprocess.floor import floor_on
 from preprocess.reader import read_draft
@@ -87,3 +88,37 @@ def test_keeping_the_chosen_springs_changes_none(small_case: Path) -> None:
     assert again.swaps is not None
     assert len(again.swaps) == 0
     assert again.springs == chosen.springs
+
+
+def test_the_case_s_reserve_and_screws_reach_the_choice(small_case: Path) -> None:
+    """What the case asks for and how its screws stand must count when springs are chosen."""
+    case_file, jacks = small_case / "case.toml", small_case / "jacks.csv"
+    text = case_file.read_text(encoding="utf-8")
+    case_file.write_text(text.replace("[0.75, 1.05]", "[0.75, 1.05]\nsolid_reserve_mm = 3"), encoding="utf-8")
+    rows = jacks.read_text(encoding="utf-8").splitlines()
+    turned = [f"{row},{number % 5}" for number, row in enumerate(rows[1:])]
+    jacks.write_text("\n".join([f"{rows[0]},advance_mm", *turned]), encoding="utf-8")
+    desk = draft_desk(read_draft(small_case, "positions"))
+    chosen = choose_springs(desk)
+    assert chosen.problem.solid_reserve == pytest.approx(0.003)
+    np.testing.assert_allclose(chosen.problem.advance, 1e-3 * (np.arange(35) % 5))
+    states, _ = solve_floor(desk.with_springs(chosen.springs))
+    full = np.column_stack([state.jack_load for state in states.values()])
+    np.testing.assert_allclose(chosen.choice.load, full, atol=1e-9 * full.max())
+
+
+def test_loads_on_the_standing_springs_are_those_of_a_plain_run(small_case: Path) -> None:
+    """What a crew is told of a spring before it is unloaded, by the full model in service."""
+    path = small_case / "case.toml"
+    path.write_text(path.read_text(encoding="utf-8").replace("mass_kg = 840", "mass_kg = 3000"), encoding="utf-8")
+    draft = read_draft(small_case, "springs")
+    case = draft.listed()
+    desk = draft_desk(draft)
+    chosen = keep_springs(desk, case.jacks.springs)
+    view = kept_view(chosen, case.jacks.springs, "B")
+    standing = solve_floor(desk.with_springs(case.jacks.springs))[0]["service"].jack_load
+    np.testing.assert_allclose(view.loads_unswapped, standing, atol=1e-9 * standing.max())
+    assert view.swaps
+    for swap in view.swaps:
+        assert swap.load_unswapped == pytest.approx(standing[swap.jack], rel=1e-8)
+    assert any("outside the band" in words for words in view.standing)

@@ -72,5 +72,5 @@ def revision_of(view: PlanView, jacks: tuple[int, ...] = (2, 7, 8), *, least: bo
     )
     return RevisionView(
         *("A", "B", tuple(swaps), items, ("thickness: 125 mm before, 130 mm now",), least, len(jacks) - 1),
-        *(("J12 stays over its band: 1.09.",), tuple(old), before, 1.1 * before),
+        *(("J12 stays over its band: 1.09.",), tuple(old), before, 1.1 * before, ("1 jack short of travel: J12",)),
     )

@@ -123,3 +123,33 @@ def test_kept_file_that_is_not_there(small_case: Path, tmp_path: Path) -> None:
     [line] = problems(small_case, tmp_path / "gone.csv")
     assert "gone.csv" in line
     assert "there is no such file" in line
+
+
+def test_kept_springs_of_another_rate_than_the_catalogue_has(small_case: Path, tmp_path: Path) -> None:
+    rows = (small_case / "jacks.csv").read_text(encoding="utf-8").splitlines()[1:]
+    kept = tmp_path / "kept.csv"
+    lines = [f"{line.split(',')[0]},{line.split(',')[3]},{'280.1' if 'B2' not in line else '350'}" for line in rows]
+    kept.write_text("\n".join(["id,spring,rate_N_mm", *lines]), encoding="utf-8")
+    [line] = problems(small_case, kept)  # 280.1 is 280 as rounded
+    assert "column rate_N_mm: got 350: 360, as the catalogue has" in line
+
+
+def test_many_kept_jacks_elsewhere_are_told_once(small_case: Path, tmp_path: Path) -> None:
+    kept = tmp_path / "kept.csv"
+    kept.write_text((small_case / "jacks.csv").read_text(encoding="utf-8").replace(",450,", ",470,"), encoding="utf-8")
+    [line] = problems(small_case, kept)
+    assert "11 jacks elsewhere" in line
+
+
+@pytest.mark.parametrize("name", ["jacks.csv", "kept.csv"])
+def test_semicolons_are_told_in_one_line(small_case: Path, tmp_path: Path, name: str) -> None:
+    text = (small_case / "jacks.csv").read_text(encoding="utf-8").replace(",", ";")
+    (small_case / name).write_text(text, encoding="utf-8")
+    if name == "kept.csv":
+        [line] = problems(small_case, small_case / name)
+    else:
+        with pytest.raises(InputError) as caught:
+            read_case(small_case)
+        [line] = [str(problem) for problem in caught.value.problems]
+    assert "separated by semicolons" in line
+    assert "choose commas" in line

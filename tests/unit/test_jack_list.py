@@ -46,7 +46,7 @@ def test_what_spreadsheets_leave_behind_is_forgiven() -> None:
             ["row 1, column y_mm: required", "got 'y_m': no such column; the nearest is \"y_mm\""],
         ),
         ("id,x_mm,y_mm,spring,id\n", ["row 1: got 'id': each column once"]),
-        ("id;x_mm;y_mm;spring\n", ["column id: required, but missing: columns id,x_mm", "", "", "", ""]),
+        ("id;x_mm;y_mm;spring\n", ["row 1: got cells separated by semicolons: cells separated by commas"]),
         (HEADER + "J1,1,2\n", ["row 2: got 3 cells: 4 cells, as in row 1"]),
         (HEADER + "J1,1,2,A7,9\n", ["row 2: got 5 cells: 4 cells, as in row 1"]),
         (HEADER + "J1,1;5,2,A7\n", ["row 2, column x_mm: got '1;5': a number in mm"]),

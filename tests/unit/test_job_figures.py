@@ -236,7 +236,7 @@ def test_zones_lines_and_added_jacks_are_marked_and_named(floor_view: FloorView,
     added = next(line for line in ax.lines if line.get_gid() == "added")
     assert added.get_marker() == "s"
     np.testing.assert_allclose(added.get_xydata(), floor_view.schedule.xy[[5]])
-    for part in ("J06 added", "1  Stair landing: no jacks", "2  Partition wall: jack line", "strongest spring"):
+    for part in ("J06 closer", "1  Stair landing: no jacks", "2  Partition wall: jack line", "strongest spring"):
         assert part in said
     assert "south edge governs" in said
     assert "Jacks to set out: 12" in said
@@ -373,11 +373,19 @@ def test_changes_on_the_slab_are_told_apart_by_line(drawn: dict[str, Figure]) ->
 
 
 def test_proof_is_said_or_its_lack(floor_view: FloorView, drawn: dict[str, Figure]) -> None:
-    assert "Proven: fewer swaps" in words(drawn["swaps"])
-    said = words(swap_figure(floor_view, revision_of(floor_view, least=False)))
+    met = replace(revision_of(floor_view), problems=())
+    assert "Proven: fewer swaps" in words(swap_figure(floor_view, met))
+    said = words(swap_figure(floor_view, replace(met, least=False)))
     assert "NOT proven" in said
     assert "at least 2 are needed" in said
-    assert "Proven" not in said
+
+
+def test_what_is_not_met_stands_on_both_sheets(floor_view: FloorView, drawn: dict[str, Figure]) -> None:
+    """Whoever has only the sheet for the crew in hand must not start on swaps that do not suffice."""
+    assert "NOT MET after these swaps" in words(drawn["swaps"])
+    assert "NOT MET: do not start" in words(drawn["crew"])
+    met = replace(revision_of(floor_view), problems=())
+    assert "NOT MET" not in words(crew_figure(floor_view, met, CAUTIONS))
 
 
 def test_jacks_still_out_of_band_are_marked(floor_view: FloorView) -> None:

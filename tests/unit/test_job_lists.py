@@ -110,11 +110,12 @@ def test_running_dimensions(floor_view: FloorView, tmp_path: Path) -> None:
     write_running_dimensions(translate(floor_view.plan, 5.0, -3.0), moved, setout, tmp_path / "there.csv")
     assert (tmp_path / "here.csv").read_bytes() == (tmp_path / "there.csv").read_bytes()
     rows = rows_of(tmp_path / "here.csv")
-    assert list(rows[0]) == ["id", "row", "x_from_datum_mm", "y_from_datum_mm", "along_row_mm", "other_rows"]
+    datum = ["x_from_datum_mm", "y_from_datum_mm"]
+    assert list(rows[0]) == ["id", "row", *datum, "from_first_jack_of_row_mm", "other_rows"]
     assert [row["id"] for row in rows] == list(schedule.ids)
     assert [row["x_from_datum_mm"] for row in rows[4:8]] == ["600", "2200", "3800", "5400"]
     assert {row["y_from_datum_mm"] for row in rows[4:8]} == {"2600"}
-    assert [row["along_row_mm"] for row in rows[4:8]] == ["0", "1600", "3200", "4800"]
+    assert [row["from_first_jack_of_row_mm"] for row in rows[4:8]] == ["0", "1600", "3200", "4800"]
     assert [row["row"] for row in rows] == ["A"] * 4 + ["B"] * 4 + ["C"] * 4
     assert [row["other_rows"] for row in rows] == ["D", "E", "F", "G"] * 3
 
@@ -128,7 +129,7 @@ def test_running_dimensions_of_slanted_rows_and_lone_jacks(floor_view: FloorView
     write_running_dimensions(box(0, 0, 6, 6), schedule, setout, tmp_path / "rows.csv")
     rows = rows_of(tmp_path / "rows.csv")
     assert [row["id"] for row in rows] == ["P1", "P2", "P3", "Q1"]
-    assert [row["along_row_mm"] for row in rows] == ["0", "500", "5000", ""]
+    assert [row["from_first_jack_of_row_mm"] for row in rows] == ["0", "500", "5000", ""]
     assert [row["row"] for row in rows] == ["P", "P", "P", ""]
     assert (rows[3]["x_from_datum_mm"], rows[3]["y_from_datum_mm"]) == ("2000", "500")
 
@@ -164,7 +165,8 @@ def test_swap_list(floor_view: FloorView, tmp_path: Path) -> None:
     schedule, changes = floor_view.schedule, revision_of(floor_view, (8, 2, 7))
     write_swaps(schedule, changes, tmp_path / "swaps.csv")
     rows = rows_of(tmp_path / "swaps.csv")
-    columns = ["jack", "x_mm", "y_mm", "out", "in", "load_before_kN", "load_after_kN", "ratio_after"]
+    loads = ["load_before_kN", "load_with_old_springs_kN", "load_after_kN"]
+    columns = ["jack", "x_mm", "y_mm", "out", "in", *loads, "ratio_after"]
     assert list(rows[0]) == columns
     assert [row["jack"] for row in rows] == ["J09", "J03", "J08"]
     assert (rows[1]["x_mm"], rows[1]["y_mm"], rows[1]["out"], rows[1]["in"]) == ("3800", "500", "A7+B2", "A7")
