@@ -142,7 +142,7 @@ def along_path(ground: Ground, points: Floats, spacing: float, closed: bool) -> 
     """(n, 2) jacks along a path, its ends first, divided evenly; shifted past what is in the way."""
     path = LineString(points)
     least = ground.rules.least_spacing * 1.0005
-    gaps = int(np.ceil(path.length / spacing - 1e-6))
+    gaps = max(int(np.ceil(path.length / spacing - 1e-6)), 1)
     if closed:
         gaps = max(gaps + gaps % 2, 4)
     if path.length / gaps < least:

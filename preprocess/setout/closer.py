@@ -13,9 +13,11 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from preprocess.setout.chains import spaced
-from preprocess.setout.ground import Floats, Ground
-from preprocess.setout.measure import TOLERANCE, Closer, edge_points, farthest, overhangs
-from preprocess.setout.repair import MARGIN, covered
+from preprocess.setout.ground import TOLERANCE, Floats, Ground
+from preprocess.setout.measure import Closer, farthest
+from preprocess.setout.overhang import edge_points, overhangs
+from preprocess.setout.places import MARGIN
+from preprocess.setout.repair import covered
 from preprocess.setout.symmetry import keeps
 from preprocess.setout.trial import Symmetry, Trial
 

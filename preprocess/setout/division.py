@@ -10,6 +10,7 @@ from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.ndimage import minimum_filter1d
 
 from preprocess.setout.ground import Bools, Floats
 
@@ -99,28 +100,73 @@ def _fill_part(
     before: NDArray[np.int_],
     earlier: tuple[Floats, NDArray[np.int_], float],
 ) -> None:
-    """Best prices of the steps of one part, written into best and before."""
+    """Best prices of the steps of one part, written into best and before.
+
+    No place is nearer than `least` to the one before it, so as many steps as that are priced at once.
+    """
     running, argument, closed = earlier
-    least = int(np.ceil(line.least / STEP - 1e-9))
-    for step in inside:
-        price, origin = closed, -1
-        if step - least >= 0 and running[step - least] < price:
-            price, origin = float(running[step - least]), int(argument[step - least])
-        price += first[step]
-        low = max(int(inside[0]), step - 4 * int(line.limit[step] / STEP))
-        candidates = best[low : max(step - least + 1, low)]
-        if len(candidates):
-            gaps = STEP * (step - np.arange(low, low + len(candidates))).astype(np.float64)
-            limit = np.minimum(line.limit[step], line.limit[low : low + len(candidates)])
-            costs = candidates + gap_price(gaps, limit)
-            for demand, (start, end) in zip(line.demands, spans, strict=True):
-                if end < step and start > low:
-                    costs[: start - low] += demand.price
-            chosen = int(np.argmin(costs))
-            if costs[chosen] < price:
-                price, origin = float(costs[chosen]), low + chosen
-        best[step] = price + 1 + line.price[step]
-        before[step] = origin
+    if not len(inside):
+        return
+    least = _least_steps(line)
+    for block in np.split(inside, np.searchsorted(inside, np.arange(inside[0] + least, inside[-1] + 1, least))):
+        if not len(block):
+            continue
+        opening = np.full(len(block), closed)
+        origin = np.full(len(block), -1)
+        back = np.maximum(block - least, 0)
+        other = (block >= least) & (running[back] < closed)
+        opening[other], origin[other] = running[back[other]], argument[back[other]]
+        opening += first[block]
+        price, place = _cheapest_before(line, block, spans, best, int(inside[0]))
+        after = price < opening
+        best[block] = np.where(after, price, opening) + 1 + line.price[block]
+        before[block] = np.where(after, place, origin)
+
+
+def _cheapest_before(
+    line: Line, block: NDArray[np.int_], spans: list[tuple[int, int]], best: Floats, low: int
+) -> tuple[Floats, NDArray[np.int_]]:
+    """(k,) least price up to the place before each of k steps, gap included, and that place, of the part from `low`.
+
+    Gaps beyond the limit, up to four of it, are priced only where a bound from below leaves them a chance.
+    """
+    limit = (line.limit[block] / STEP + 1e-6).astype(int)
+    widest = int(limit.max())
+    price, place = _priced_window(line, block, spans, best, low=low, most=widest)
+    start = max(low - 2 * widest, 0)
+    lowest = minimum_filter1d(best[start : block[-1] + 1], widest + 5, mode="constant", cval=np.inf)
+    chance = np.zeros(len(block), dtype=bool)
+    for times in (1, 2, 3):
+        middle = block - times * limit - widest // 2 - start
+        bound = np.where(middle >= -widest, lowest[np.maximum(middle, 0)], np.inf)
+        chance |= bound + TOO_FAR * times + EVENNESS * times**2 < price
+    if chance.any():
+        price[chance], place[chance] = _priced_window(line, block[chance], spans, best, low=low, most=4 * widest)
+    return price, place
+
+
+def _priced_window(
+    line: Line, block: NDArray[np.int_], spans: list[tuple[int, int]], best: Floats, *, low: int, most: int
+) -> tuple[Floats, NDArray[np.int_]]:
+    """The same over gaps of at most so many steps."""
+    offsets = np.arange(min(most, int(block[-1]) - low), _least_steps(line) - 1, -1)
+    if not len(offsets):
+        return np.full(len(block), np.inf), np.full(len(block), -1)
+    places = block[:, None] - offsets
+    real = np.maximum(places, 0)
+    costs = np.where(places >= low, best[real], np.inf)
+    limit = line.limit[:1] if np.ptp(line.limit) == 0 else np.minimum(line.limit[block][:, None], line.limit[real])
+    costs += gap_price(STEP * offsets, limit)
+    for demand, (start, end) in zip(line.demands, spans, strict=True):
+        if end < block[-1] and start > places[0, 0]:
+            costs += demand.price * ((places < start) & (block[:, None] > end))
+    chosen = np.argmin(costs, axis=1)
+    rows = np.arange(len(block))
+    return costs[rows, chosen], places[rows, chosen]
+
+
+def _least_steps(line: Line) -> int:
+    return max(int(np.ceil(line.least / STEP - 1e-9)), 1)
 
 
 def gap_price(gaps: NDArray[np.floating], limit: Floats) -> Floats:

@@ -18,6 +18,9 @@ from preprocess.case import SetOutRules
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
 
+TOLERANCE: Final = 0.0015
+"""How far, m, a figure may pass its rule: jacks are given in whole millimetres, each coordinate up to 0.5 mm off."""
+
 LARGEST_TIP: Final = 0.25
 """Area of a sharp tip that may be beyond reach, m2."""
 
@@ -56,6 +59,12 @@ class Ground:
         return region
 
     @cached_property
+    def _forgiving(self) -> BaseGeometry:
+        region = self.permitted.buffer(1e-6)
+        shapely.prepare(region)
+        return region
+
+    @cached_property
     def beyond_reach(self) -> tuple[Polygon, ...]:
         """Parts of the slab that no permitted jack can be near enough to; specks below a square centimetre left out."""
         rest = self.plan.difference(self.permitted.buffer(self.reach + 1e-4, quad_segs=ARC_CHORDS))
@@ -88,8 +97,15 @@ class Ground:
 
     def allows(self, points: Floats) -> Bools:
         """(n,) whether jacks may stand at (n, 2) points, a micrometre forgiven."""
-        near = shapely.dwithin(self.permitted, shapely.points(points), 1e-6)
-        return np.atleast_1d(np.asarray(near, dtype=bool))
+        return np.asarray(shapely.intersects_xy(self._forgiving, points), dtype=bool).reshape(len(points))
+
+
+def on_jack_lines(ground: Ground, xy: Floats) -> Bools:
+    """(n,) whether each jack stands on a jack line."""
+    on = np.zeros(len(xy), dtype=bool)
+    for line in ground.rules.lines:
+        on |= np.asarray(shapely.dwithin(shapely.LineString(line.path), shapely.points(xy), 0.005), dtype=bool)
+    return on
 
 
 def permitted(plan: Polygon, rules: SetOutRules) -> BaseGeometry:

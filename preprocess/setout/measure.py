@@ -13,18 +13,12 @@ from typing import Final
 import numpy as np
 import shapely
 from scipy.spatial import cKDTree
-from shapely import Polygon
+from shapely import LineString, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from preprocess.case import JackLine, SetOutRules
-from preprocess.plan import RE_ENTRANT_TURN
-from preprocess.setout.ground import Floats, Ground
-
-EDGE_STEP: Final = 0.02
-"""Distance, m, between the points of an edge at which its overhang is measured."""
-
-TOLERANCE: Final = 0.0015
-"""How far, m, a figure may pass its rule: jacks are given in whole millimetres, each coordinate up to 0.5 mm off."""
+from preprocess.setout.ground import TOLERANCE, Floats, Ground
+from preprocess.setout.overhang import edge_points, overhangs
 
 ON_LINE: Final = 0.005
 """How far, m, a jack may be from a line on which it counts as standing."""
@@ -84,7 +78,7 @@ class Kept:
 
 
 def kept(plan: Polygon, rules: SetOutRules, xy: Floats, closer: Closer = ()) -> Kept:
-    """The measured figures of jacks at xy (n, 2), m; n of two or more."""
+    """The measured figures of jacks at xy (n, 2), m; n of one or more."""
     ground = Ground(plan, rules)
     edge = np.asarray(shapely.distance(plan.boundary, shapely.points(xy)))
     edge = np.where(shapely.covers(plan, shapely.points(xy)), edge, -edge)
@@ -104,16 +98,26 @@ def kept(plan: Polygon, rules: SetOutRules, xy: Floats, closer: Closer = ()) -> 
 
 
 def far_points(area: BaseGeometry, xy: Floats) -> tuple[Floats, Floats]:
-    """(m, 2) corners of the jacks' cells within an area, and (m,) their distances from the nearest jack, m."""
+    """(m, 2) corners of the jacks' cells within an area, and (m,) their distances from the nearest jack, m.
+
+    They are the corners of the cells that the area covers, the crossings of their sides with its boundary, and its
+    own corners. Only lines are cut, since cells whose corners nearly coincide may not be sound as polygons.
+    """
     if area.is_empty:
         return np.empty((0, 2)), np.empty(0)
-    cells = np.asarray(shapely.get_parts(shapely.voronoi_polygons(shapely.multipoints(xy), extend_to=area)))
-    shapely.prepare(area)
-    within = shapely.covers(area, cells)
-    cut = shapely.intersection(cells[~within], area)
-    corners = np.unique(np.round(shapely.get_coordinates(np.concatenate([cells[within], cut])), 9), axis=0)
-    distance, _ = cKDTree(xy).query(corners)
-    return corners, np.asarray(distance)
+    rims = [piece.boundary if isinstance(piece, Polygon) else piece for piece in shapely.get_parts(area)]
+    lines = [line for line in shapely.get_parts(rims) if isinstance(line, LineString)]
+    boundary = shapely.multilinestrings(lines)
+    corners = [shapely.get_coordinates(area)]
+    if len(xy) > 1:
+        sides = shapely.get_parts(shapely.voronoi_polygons(shapely.multipoints(xy), extend_to=area, only_edges=True))
+        nodes = shapely.get_coordinates(sides)
+        shapely.prepare([area, boundary])
+        cut = sides[shapely.intersects(boundary, sides)]
+        crossings = shapely.get_coordinates(shapely.intersection(cut, boundary))
+        corners += [nodes[shapely.intersects_xy(area, nodes)], crossings]
+    found: Floats = np.unique(np.round(np.concatenate(corners), 9), axis=0)
+    return found, np.asarray(cKDTree(xy).query(found)[0])
 
 
 def farthest(area: BaseGeometry, xy: Floats, limit: float) -> Figure:
@@ -123,60 +127,6 @@ def farthest(area: BaseGeometry, xy: Floats, limit: float) -> Figure:
         return Figure(0.0, (0.0, 0.0), limit)
     worst = int(np.argmax(distance))
     return Figure(float(distance[worst]), _place(corners[worst]), float(limit))
-
-
-@dataclass(frozen=True)
-class EdgePoints:
-    """Points along the edges, (n, 2) m, and the overhang allowed at each, (n,) m.
-
-    That is the greatest overhang. Around a corner it is what a jack at the greatest overhang from both edges leaves
-    to the tip: √2 times it at a right angle, overhang/sin(half the angle) where the corner is sharper.
-    """
-
-    at: Floats
-    limit: Floats
-
-    def near(self, points: Floats, distance: float) -> EdgePoints:
-        """Those within a distance, m, of any of (k, 2) points."""
-        close, _ = cKDTree(points).query(self.at, distance_upper_bound=distance)
-        chosen = np.isfinite(close)
-        return EdgePoints(self.at[chosen], self.limit[chosen])
-
-
-def edge_points(ground: Ground) -> EdgePoints:
-    """Points every EDGE_STEP along the outline and the openings that count."""
-    rules = ground.rules
-    at, limit = [], []
-    for ring in (ground.outer.exterior, *ground.outer.interiors):
-        corners = np.asarray(ring.coords)[:-1, :2]
-        points = shapely.get_coordinates(shapely.segmentize(ring, EDGE_STEP))[:-1]
-        allowed = np.full(len(points), rules.greatest_overhang)
-        for corner, half in _corners(corners):
-            wide = rules.greatest_overhang / min(np.sin(half), np.sqrt(0.5))
-            about = max(rules.greatest_overhang, wide * np.cos(half))
-            near = np.linalg.norm(points - corner, axis=1) <= about + 1e-9
-            allowed[near] = np.maximum(allowed[near], wide)
-        at.append(points)
-        limit.append(allowed)
-    return EdgePoints(np.concatenate(at), np.concatenate(limit))
-
-
-def ties(ground: Ground, xy: Floats) -> Floats:
-    """(m, 2, 2) straight lines between jacks at most the greatest spacing apart that leave the slab nowhere."""
-    pairs = cKDTree(xy).query_pairs(ground.rules.greatest_spacing + TOLERANCE, output_type="ndarray")
-    ends = xy[pairs]
-    if not len(ends):
-        return np.empty((0, 2, 2))
-    shapely.prepare(ground.outer)
-    return ends[np.asarray(shapely.covers(ground.outer, shapely.linestrings(ends)))]
-
-
-def overhangs(ground: Ground, xy: Floats, points: Floats) -> Floats:
-    """(n,) distances, m, of (n, 2) points of the edges from the nearest tie, or jack without one."""
-    lines = np.concatenate([shapely.points(xy), shapely.linestrings(ties(ground, xy))])
-    tree = shapely.STRtree(lines)
-    _, distance = tree.query_nearest(shapely.points(points), return_distance=True, all_matches=False)
-    return np.asarray(distance)
 
 
 def line_figure(plan: Polygon, rules: SetOutRules, line: JackLine, xy: Floats) -> LineFigure:
@@ -202,16 +152,6 @@ def line_figure(plan: Polygon, rules: SetOutRules, line: JackLine, xy: Floats) -
     return LineFigure(line.name, gap_figure, max(ends, key=lambda end: end.excess))
 
 
-def _corners(corners: Floats) -> list[tuple[Floats, float]]:
-    """The corners and half of the slab's angle at each; the chords of a curve have none."""
-    before = corners - np.roll(corners, 1, axis=0)
-    after = np.roll(corners, -1, axis=0) - corners
-    cross = before[:, 0] * after[:, 1] - before[:, 1] * after[:, 0]
-    turn = np.arctan2(cross, np.sum(before * after, axis=1))
-    sharp = np.flatnonzero(np.abs(turn) >= RE_ENTRANT_TURN)
-    return [(corners[index], float(np.pi - abs(turn[index])) / 2 if turn[index] > 0 else np.pi / 4) for index in sharp]
-
-
 def _worst_overhang(ground: Ground, xy: Floats) -> Figure:
     edge = edge_points(ground)
     distance = overhangs(ground, xy, edge.at)
@@ -220,6 +160,9 @@ def _worst_overhang(ground: Ground, xy: Floats) -> Figure:
 
 
 def _closest(xy: Floats, limit: float) -> Figure:
+    """The least distance between two jacks, infinite for a single one."""
+    if len(xy) < 2:
+        return Figure(np.inf, _place(xy[0]), limit)
     found = cKDTree(xy).query(xy, k=2)
     distance, neighbour = np.asarray(found[0]), np.asarray(found[1])
     jack = int(np.argmin(distance[:, 1]))

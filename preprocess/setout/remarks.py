@@ -9,8 +9,8 @@ import shapely
 from shapely import Polygon
 
 from preprocess.errors import Problem
-from preprocess.setout.ground import Floats, Ground
-from preprocess.setout.measure import TOLERANCE, Closer, Figure, Kept
+from preprocess.setout.ground import TOLERANCE, Floats, Ground
+from preprocess.setout.measure import Closer, Figure, Kept
 from preprocess.setout.repair import Mended
 from preprocess.wording import count, point, quoted
 
@@ -34,7 +34,7 @@ def layout_notes(
         f"area / (greatest spacing)² is {square:.1f}",
         f"furthest point of the slab from a jack: {_against(measured.reach)}",
         f"greatest overhang: {_against(measured.overhang)}",
-        f"least distance between jacks: {_against(measured.least_spacing, least=True)}",
+        *([f"least distance between jacks: {_against(measured.least_spacing, least=True)}"] if len(xy) > 1 else []),
         f"least distance of a jack from an edge: {_against(measured.least_edge, least=True)}",
     ]
     if whole.added_reach:

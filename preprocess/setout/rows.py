@@ -1,4 +1,4 @@
-"""Straight rows: where they run, and the jacks on each.
+"""The jacks on straight rows.
 
 Two neighbouring rows at most the greatest spacing apart, each with gaps of at most that, leave no point between
 them further than greatest spacing/√2 from a jack, however their jacks are staggered: a point is within half the
@@ -7,7 +7,6 @@ distance of the rows from one of them and within half a gap from a jack of it. S
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
@@ -15,54 +14,13 @@ import shapely
 from numpy.typing import NDArray
 from shapely import LineString
 
-from preprocess.setout.chains import PARALLEL, STEEP
+from preprocess.setout.axes import MUST, ON_ROW, Axis, end_demands, first_step, folded, lower, unfolded
+from preprocess.setout.chains import STEEP
 from preprocess.setout.division import STEP, Demand, Line, divide
 from preprocess.setout.ground import Bools, Floats, Ground
 
-ON_ROW: Final = 0.003
-"""A jack this near to a row stands on it, m."""
-
-MUST: Final = 8.0
-"""Price, in jacks, of leaving out what must not be left out."""
-
 OFF_COLUMN: Final = 0.2
 """Price, in jacks, of a jack off the columns."""
-
-
-@dataclass(frozen=True)
-class Axis:
-    """One coordinate of the frame: 0 or 1, and the coordinate of the mirror across it, None if there is none."""
-
-    index: int
-    mirror: float | None
-
-
-def line_places(ground: Ground, axis: Axis, worth: float) -> Floats:
-    """(n,) coordinates along an axis of the lines across it: rows along y, columns along x.
-
-    Each edge across the axis wants a line at least the edge distance and at most the overhang from it; an edge too
-    short to be worth a line of its own goes without. worth: of an edge, in jacks for each jack along it.
-    """
-    low, high = _extent(ground, axis)
-    start = _first_step(low, axis)
-    size = int(np.ceil((high - start) / STEP)) + 1
-    at: Floats = start + STEP * np.arange(size, dtype=np.float64)
-    chords = _chord_lengths(ground, axis, at)
-    width = max(float(chords.max()), 0.1)
-    if axis.mirror is not None:
-        chords = np.maximum(chords, _chord_lengths(ground, axis, 2 * axis.mirror - at))
-    price = np.maximum(chords / width, 0.4) - 1 + _openings_hit(ground, axis, at)
-    line = Line(
-        start=start - (axis.mirror or 0.0),
-        allowed=chords > 0,
-        price=price,
-        limit=_line_limits(ground, axis, at),
-        part=np.zeros(size, dtype=int),
-        demands=_folded(tuple(_edge_demands(ground, axis, width, worth)), axis.mirror),
-        least=ground.rules.least_spacing,
-        folded=axis.mirror is not None,
-    )
-    return _unfolded(divide(line), axis.mirror)
 
 
 def row_jacks(ground: Ground, height: float, *, columns: Floats, fixed: Floats, mirror: float | None) -> Floats:
@@ -72,7 +30,7 @@ def row_jacks(ground: Ground, height: float, *, columns: Floats, fixed: Floats, 
     """
     low, _, high, _ = ground.plan.bounds
     axis = Axis(0, mirror)
-    start = _first_step(low, axis)
+    start = first_step(low, axis)
     size = int(np.ceil(((high if mirror is None else max(high, 2 * mirror - low)) - start) / STEP)) + 1
     at: Floats = start + STEP * np.arange(size, dtype=np.float64)
     part, ends = _chords(ground, height, at)
@@ -89,11 +47,11 @@ def row_jacks(ground: Ground, height: float, *, columns: Floats, fixed: Floats, 
         price=OFF_COLUMN * off,
         limit=_row_limits(ground, height, at),
         part=part,
-        demands=_folded(tuple(demands), mirror),
+        demands=folded(tuple(demands), mirror),
         least=ground.rules.least_spacing,
         folded=mirror is not None,
     )
-    found = _unfolded(_on_columns(line, columns - (mirror or 0.0)), mirror)
+    found = unfolded(_on_columns(line, columns - (mirror or 0.0)), mirror)
     if len(on_row) and len(found):
         found = found[np.abs(found[:, None] - on_row[None, :, 0]).min(axis=1) > 2 * STEP]
     return np.stack([found, np.full(len(found), height)], axis=1)
@@ -119,132 +77,12 @@ def _on_columns(line: Line, columns: Floats) -> Floats:
     return places if near and far and met and over and len(places) else divide(line)
 
 
-def _first_step(low: float, axis: Axis) -> float:
-    """A multiple of the step at or below the lowest coordinate, or the first at or above the mirror."""
-    if axis.mirror is None:
-        return float(np.floor(low / STEP) * STEP)
-    beyond = -axis.mirror % STEP
-    half = abs(beyond - STEP / 2) < 1e-6
-    return axis.mirror + (STEP / 2 if half else 0.0)
-
-
-def _folded(demands: tuple[Demand, ...], mirror: float | None) -> tuple[Demand, ...]:
-    """Demands measured from the mirror, one for each pair."""
-    if mirror is None:
-        return demands
-    found: dict[tuple[float, float], Demand] = {}
-    for demand in demands:
-        low, high = demand.low - mirror, demand.high - mirror
-        if high < 0:
-            low, high = -high, -low
-        elif low < 0:
-            low, high = 0.0, max(-low, high)
-        found[round(low, 4), round(high, 4)] = Demand(low, high, demand.price)
-    return tuple(found.values())
-
-
-def _unfolded(places: Floats, mirror: float | None) -> Floats:
-    if mirror is None:
-        return places
-    centre = places[places < 1e-9]
-    others = places[places >= 1e-9]
-    return mirror + np.concatenate([-others[::-1], centre, others])
-
-
-def _extent(ground: Ground, axis: Axis) -> tuple[float, float]:
-    bounds = ground.plan.bounds
-    low, high = bounds[axis.index], bounds[axis.index + 2]
-    return float(low), float(high if axis.mirror is None else max(high, 2 * axis.mirror - low))
-
-
-def _across(ground: Ground, axis: Axis, at: Floats) -> NDArray[np.object_]:
-    """Lines across the axis at the coordinates, wider than the plan."""
-    low, high = ground.plan.bounds[1 - axis.index] - 1, ground.plan.bounds[3 - axis.index] + 1
-    ends = np.empty((len(at), 2, 2))
-    ends[:, :, axis.index] = at[:, None]
-    ends[:, 0, 1 - axis.index], ends[:, 1, 1 - axis.index] = low, high
-    return np.asarray(shapely.linestrings(ends))
-
-
-def _chord_lengths(ground: Ground, axis: Axis, at: Floats) -> Floats:
-    """(n,) lengths over which jacks may stand on lines across the axis."""
-    coarse = at[::4] if len(at) > 4000 else at
-    lengths = np.asarray(shapely.length(shapely.intersection(_across(ground, axis, coarse), ground.permitted)))
-    return lengths if len(coarse) == len(at) else np.repeat(lengths, 4)[: len(at)]
-
-
-def _openings_hit(ground: Ground, axis: Axis, at: Floats) -> Floats:
-    """(n,) small price of a line for each small opening, such as a column, in its way."""
-    price = np.zeros(len(at))
-    clear = ground.rules.least_edge - 1e-6
-    for hole in ground.small_openings:
-        low, high = hole.bounds[axis.index] - clear, hole.bounds[axis.index + 2] + clear
-        price += 0.08 * ((at > low) & (at < high))
-    return np.minimum(price, 0.3)
-
-
-def _edge_demands(ground: Ground, axis: Axis, width: float, worth: float) -> list[Demand]:
-    """Lines wanted along the edges across the axis, along jack lines, and near tips that point along it."""
-    rules, other = ground.rules, 1 - axis.index
-    steps = ground.edges[:, 1] - ground.edges[:, 0]
-    length = np.linalg.norm(steps, axis=1)
-    flat = np.abs(steps[:, axis.index]) <= np.sin(np.radians(PARALLEL)) * length
-    sign = np.sign(steps[:, other]) * (1 if axis.index == 1 else -1)  # +1: the slab lies on the side of higher values
-    lengths: dict[tuple[float, int], float] = {}
-    for edge, side, size in zip(ground.edges[flat], sign[flat], length[flat], strict=True):
-        key = (round(float(edge[:, axis.index].mean()), 4), int(side))
-        lengths[key] = lengths.get(key, 0.0) + float(size)
-    found = []
-    for (at, side), total in lengths.items():
-        ends = sorted((at + side * (rules.least_edge + 1e-6), at + side * rules.greatest_overhang))
-        found.append(Demand(ends[0], ends[1], worth * (total + rules.greatest_spacing) / width))
-    for line in rules.lines:
-        spread = np.ptp(line.path[:, axis.index])
-        if spread <= ON_ROW:
-            at = float(line.path[:, axis.index].mean())
-            found.append(Demand(at - STEP / 2, at + STEP / 2, MUST))
-        elif np.ptp(line.path[:, other]) <= ON_ROW:
-            found += _end_demands(line.path[:, axis.index], line.spacing)
-    return found
-
-
-def _end_demands(along: Floats, spacing: float) -> list[Demand]:
-    """Lines wanted within half the spacing of the ends of a jack line that runs along the axis."""
-    low, high = float(along.min()), float(along.max())
-    return [Demand(low, low + spacing / 2, 2.0), Demand(high - spacing / 2, high, 2.0)]
-
-
-def _line_limits(ground: Ground, axis: Axis, at: Floats) -> Floats:
-    """(n,) greatest gaps of lines: closer where steep edges and jack lines along the axis ask for it."""
-    limit = np.full(len(at), ground.rules.greatest_spacing)
-    steps = ground.edges[:, 1] - ground.edges[:, 0]
-    length = np.linalg.norm(steps, axis=1)
-    rise = np.abs(steps[:, axis.index]) / np.maximum(length, 1e-9)
-    steep = (rise >= np.sin(np.radians(STEEP)) - 1e-9) & (rise < np.cos(np.radians(PARALLEL)))
-    for edge, share in zip(ground.edges[steep], rise[steep], strict=True):
-        _lower(limit, at, edge[:, axis.index], ground.rules.greatest_spacing * float(share), axis.mirror)
-    for line in ground.rules.lines:
-        if np.ptp(line.path[:, 1 - axis.index]) <= ON_ROW:
-            _lower(limit, at, line.path[:, axis.index], line.spacing, axis.mirror)
-    return limit
-
-
-def _lower(limit: Floats, at: Floats, ends: Floats, most: float, mirror: float | None) -> None:
-    """Lowers the limits between two ends, and between their mirror images."""
-    stretches = [(ends.min(), ends.max())]
-    if mirror is not None:
-        stretches.append((2 * mirror - ends.max(), 2 * mirror - ends.min()))
-    for low, high in stretches:
-        inside = (at > low) & (at < high)
-        limit[inside] = np.minimum(limit[inside], most)
-
-
 def _row_limits(ground: Ground, height: float, at: Floats) -> Floats:
     """(n,) greatest gaps of jacks on a row: closer along a jack line on it."""
     limit = np.full(len(at), ground.rules.greatest_spacing)
     for line in ground.rules.lines:
         if np.abs(line.path[:, 1] - height).max() <= ON_ROW:
-            _lower(limit, at, line.path[:, 0], line.spacing, None)
+            lower(limit, at, line.path[:, 0], line.spacing, None)
     return limit
 
 
@@ -257,7 +95,7 @@ def _line_demands(ground: Ground, height: float) -> list[Demand]:
             at = float(line.path[:, 0].mean())
             found.append(Demand(at - STEP / 2, at + STEP / 2, MUST))
         elif high - low <= ON_ROW and abs(low - height) <= ON_ROW:
-            found += _end_demands(line.path[:, 0], line.spacing)
+            found += end_demands(line.path[:, 0], line.spacing)
     return found
 
 

@@ -7,13 +7,16 @@ from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
+import shapely
 from numpy.typing import NDArray
 from scipy.spatial import cKDTree
 
+from preprocess.setout.axes import ON_ROW, Axis
 from preprocess.setout.chains import PARALLEL, line_jacks, spaced, walked_jacks
 from preprocess.setout.division import STEP
 from preprocess.setout.ground import Bools, Floats, Ground
-from preprocess.setout.rows import ON_ROW, Axis, line_places, row_jacks
+from preprocess.setout.lines import line_places
+from preprocess.setout.rows import row_jacks
 from preprocess.setout.symmetry import Motion
 
 
@@ -91,17 +94,23 @@ class Trial:
         return len(off) == 2 and bool(np.max(off) < ON_ROW)
 
 
-def trial(ground: Ground, symmetry: Symmetry, inset: float, worth: float) -> Trial:
-    """Jacks with those along awkward edges at an inset, m; worth: of an edge that has a line along it (`line_places`).
+def common_lines(ground: Ground, symmetry: Symmetry, worth: float) -> tuple[Floats, Floats]:
+    """The coordinates of rows and of columns, m. worth: of an edge that has a line along it (`line_places`)."""
+    middle = symmetry.centre
+    turned = symmetry.half_turn
+    rows = line_places(ground, Axis(1, float(middle[1]) if symmetry.north_south or turned else None), worth)
+    if symmetry.diagonal is not None:
+        on_axis = np.stack([np.full(len(rows), middle[0]), rows], axis=1)
+        return rows, np.sort(symmetry.diagonal(on_axis)[:, 0])
+    return rows, line_places(ground, Axis(0, float(middle[0]) if symmetry.east_west or turned else None), worth)
+
+
+def trial(ground: Ground, symmetry: Symmetry, inset: float, rows: Floats, columns: Floats) -> Trial:
+    """Jacks on common lines, with those along awkward edges at an inset, m.
 
     The rules 1 and 3 hold; others may not yet."""
     middle = symmetry.centre
     turned = symmetry.half_turn
-    rows = line_places(ground, Axis(1, float(middle[1]) if symmetry.north_south or turned else None), worth)
-    columns = line_places(ground, Axis(0, float(middle[0]) if symmetry.east_west or turned else None), worth)
-    if symmetry.diagonal is not None:
-        on_axis = np.stack([np.full(len(rows), middle[0]), rows], axis=1)
-        columns = np.sort(symmetry.diagonal(on_axis)[:, 0])
     fixed = _fixed(ground, inset, rows, columns)
     found = [fixed]
     for height in _own_rows(rows, symmetry):
@@ -112,7 +121,14 @@ def trial(ground: Ground, symmetry: Symmetry, inset: float, worth: float) -> Tri
         if not central and (symmetry.north_south or turned) and abs(height - middle[1]) >= ON_ROW:
             across = (1, -1) if symmetry.north_south else (-1, -1)
             found.append((jacks - middle) * across + middle)
-    return Trial(spaced_trial(np.concatenate(found), ground), rows, columns)
+    xy = spaced_trial(np.concatenate(found), ground)
+    return Trial(xy if len(xy) else _anywhere(ground), rows, columns)
+
+
+def _anywhere(ground: Ground) -> Floats:
+    """(1, 2) a place where a jack may stand, for a plan that rows miss; (0, 2) if there is none."""
+    pieces = sorted(shapely.get_parts(ground.permitted), key=lambda piece: float(piece.area))
+    return shapely.get_coordinates(pieces[-1].representative_point()) if pieces else np.empty((0, 2))
 
 
 def spaced_trial(xy: Floats, ground: Ground) -> Floats:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import cache
+
 import numpy as np
 import pytest
 import shapely
@@ -29,14 +31,12 @@ from tests.unit.setout_plans import (
 
 RULES = some_rules()
 PLANS = {**RECTILINEAR, **OTHERS}
-_done: dict[str, JackLayout] = {}
 
 
+@cache
 def the_layout(name: str) -> JackLayout:
     """Each plan is set out once for all tests."""
-    if name not in _done:
-        _done[name] = set_out(*FURNISHED) if name == "furnished" else set_out(PLANS[name], RULES)
-    return _done[name]
+    return set_out(*FURNISHED) if name == "furnished" else set_out(PLANS[name], RULES)
 
 
 def assert_safe(plan: Polygon, rules: SetOutRules, layout: JackLayout) -> None:
@@ -76,7 +76,7 @@ def test_measured_figures_agree_with_brute_force(name: str) -> None:
     assert brute.reach - 1e-6 <= own.reach.value <= brute.reach + 0.04 / np.sqrt(2)
 
 
-@pytest.mark.parametrize("name", set(RECTILINEAR) - {"columns"})
+@pytest.mark.parametrize("name", sorted(set(RECTILINEAR) - {"columns", "ring"}))
 def test_jacks_of_square_plans_stand_on_common_lines(name: str) -> None:
     """No more rows than fit at the least spacing, and every jack on a row and a column."""
     layout = the_layout(name)
@@ -100,6 +100,15 @@ def test_few_jacks(name: str) -> None:
 def test_rectangle_takes_the_fewest_rows_and_columns() -> None:
     """9.3 − 0.9 = 8.4 = 6 gaps of 1.4, 6.2 − 0.9 = 5.3 m takes 4 gaps: 7 × 5 jacks; fewer would break a spacing."""
     assert len(the_layout("rectangle")) == 35
+
+
+def test_ring_leaves_out_lines_that_an_opening_alone_asks_for() -> None:
+    """Straight lines through the whole ring: 8 rows, 2 of them and 11 − 8 columns only for the opening's edges, take
+    8 · 11 jacks less the 2 · 3 in the opening. A layout without some of them is preferred if it saves over 12 %."""
+    layout = the_layout("ring")
+    assert len(layout) < (8 * 11 - 6) / 1.12
+    on_rows = sum(len(row) for row in layout.rows if len(row) >= 4)
+    assert on_rows >= 0.9 * len(layout)
 
 
 MIRRORS = {
@@ -157,7 +166,8 @@ def test_lines_and_zones() -> None:
 ])
 def test_jacks_close_up_where_asked(plan: Polygon, area: Polygon, spacing: float) -> None:
     """Within the area the reach of the closer spacing; most of the jacks more than two spacings away do not move."""
-    before, after = set_out(plan, RULES), set_out(plan, RULES, [(area, spacing)])
+    before = set_out(plan, RULES)
+    after = set_out(plan, RULES, [(area, spacing)])
     assert not after.problems
     assert_safe(plan, RULES, after)
     points = slab_points(area, 0.02)
@@ -230,7 +240,7 @@ def convex(draw: st.DrawFn) -> Polygon:
     return Polygon(np.stack([width * np.cos(angles), height * np.sin(angles)], axis=1))
 
 
-@settings(max_examples=8, deadline=None, derandomize=True, suppress_health_check=list(HealthCheck))
+@settings(max_examples=40, deadline=None, derandomize=True, suppress_health_check=list(HealthCheck))
 @given(plan=st.one_of(square_cornered(), convex()))
 def test_random_plans(plan: Polygon) -> None:
     """Spacing, edges and reach are kept on any plan; overhang is kept, or the place where it is not is said."""
