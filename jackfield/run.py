@@ -9,6 +9,7 @@ from pathlib import Path
 
 from jackfield import papers
 from jackfield.doubt import case_doubt
+from jackfield.outcome import papers_of
 from jackfield.output import staged
 from jackfield.pipeline import Solution, check_mesh, solve
 from jackfield.strength import slab_strength
@@ -57,8 +58,7 @@ def run(case_folder: Path, out: Path | None, *, quiet: bool = False) -> Outcome:
         write_schedule(schedule, staging / "jack-schedule.csv")
         findings = _check_and_draw(solution, schedule, staging, steps)
         results = papers.results(solution, schedule, findings)
-        written = sorted(p.relative_to(staging).as_posix() for p in staging.rglob("*") if p.is_file())
-        write_results(results, [*written, RECORD], staging / RECORD)
+        write_results(results, papers_of(staging, RECORD), staging / RECORD)
     if not quiet:
         show_results(results, folder)
     return Outcome(results, folder)

@@ -68,17 +68,17 @@ def _plan_problems(plan: Polygon, rules: SetOutRules) -> list[Problem]:
     ground = Ground(plan, rules)
     if ground.permitted.is_empty:
         names = ", ".join(quoted(zone.name) for zone in rules.zones)
-        return [Problem(FILE, "setout zones without jacks", names, "zones that leave room for jacks on the slab")]
+        return [Problem(FILE, "no_jack_zones", names, "zones that leave room for jacks on the slab")]
     found = []
     for piece in ground.beyond_reach:
         if piece in ground.sharp_tips:
             continue
         spot = piece.representative_point()
         zones = [zone.name for zone in rules.zones if zone.area.distance(piece) <= ground.reach]
-        cause = f"zone without jacks {quoted(zones[0])}" if zones else "the edges on both sides"
-        value = f"slab near {point(spot.x, spot.y)} further than {1000 * ground.reach:.0f} mm from any permitted jack"
-        allowed = f"every part within greatest_spacing_mm/√2 of a place for a jack; {cause} is in the way"
-        found.append(Problem(FILE, "setout.greatest_spacing_mm", value, allowed))
+        cause = f"zone {quoted(zones[0])} takes the room" if zones else "the slab is too narrow there for least_edge_mm"
+        value = f"no place for a jack within {1000 * ground.reach:.0f} mm of the slab near {point(spot.x, spot.y)}"
+        allowed = f"places within greatest_spacing_mm/√2 of every part: {cause}; change one of them"
+        found.append(Problem(FILE, "no_jack_zones" if zones else "slab.outline_mm", value, allowed))
     return found
 
 

@@ -50,7 +50,7 @@ def test_arm_too_narrow_for_a_jack() -> None:
     """An arm 0.4 m wide and 3 m long: its end is 3 m from where a jack may stand."""
     plan = Polygon([(0, 0), (6, 0), (6, 2), (9, 2), (9, 2.4), (6, 2.4), (6, 5), (0, 5)])
     problems = rule_problems(plan, RULES)
-    assert [problem.where for problem in problems] == ["setout.greatest_spacing_mm"]
+    assert [problem.where for problem in problems] == ["slab.outline_mm"]
     assert "edges" in problems[0].allowed
 
 
