@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from scipy.spatial import cKDTree
 
 from jackfield.desk import Desk, choice_problem, spring_types
-from postprocess.job_views import BuyingRow, ChoiceView, Habit
+from postprocess.jobs.views import BuyingRow, ChoiceView, Habit
 from postprocess.schedule import JackSchedule
 from postprocess.spring_choice.buying import buying_list
 from postprocess.spring_choice.choose import choose

@@ -23,12 +23,12 @@ from jackfield.swapping import Changes, revision_view, swap_json, swap_sheets, w
 from jackfield.terminal import progress
 from postprocess.checks import Check
 from postprocess.figures import write_sheets
-from postprocess.job_views import ItemChange, RevisionView
+from postprocess.jobs.setout_lists import write_jack_list
+from postprocess.jobs.views import ItemChange, RevisionView
 from postprocess.plan_figure import plan_figure
 from postprocess.results import check_json, schedule_json
 from postprocess.schedule import JackSchedule
 from postprocess.schedule_file import write_schedule
-from postprocess.setout_lists import write_jack_list
 from preprocess.case import Case, Spring
 from preprocess.draft import Draft
 from preprocess.errors import InputError, Problem

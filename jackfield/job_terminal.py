@@ -13,7 +13,7 @@ from rich.table import Table
 from jackfield.papers import case_json
 from jackfield.terminal import NAMED, plain_console, show_closing, show_coils, show_heading, show_verdicts
 from postprocess.checks import Check
-from postprocess.job_views import ChoiceView, RevisionView
+from postprocess.jobs.views import ChoiceView, RevisionView
 from postprocess.schedule import JackSchedule
 from preprocess.case import Case
 from preprocess.coil_figures import catalogue_figures

@@ -23,12 +23,12 @@ from jackfield.output import staged
 from jackfield.terminal import Steps, progress
 from postprocess.checks import SOLID, Check
 from postprocess.figures import write_sheets
-from postprocess.job_views import SetOutView
+from postprocess.jobs.setout_figure import setout_figure
+from postprocess.jobs.setout_lists import write_jack_list, write_running_dimensions
+from postprocess.jobs.views import SetOutView
 from postprocess.results import check_json, schedule_json
 from postprocess.schedule import JackSchedule
 from postprocess.schedule_file import write_schedule
-from postprocess.setout_figure import setout_figure
-from postprocess.setout_lists import write_jack_list, write_running_dimensions
 from postprocess.spring_choice.problem import SERVICE
 from postprocess.tributary import nearest_cells
 from preprocess.case import Jacks

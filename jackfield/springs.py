@@ -18,15 +18,15 @@ from jackfield.output import staged
 from jackfield.swapping import kept_view, swap_json, swap_sheets, write_swap_lists
 from jackfield.terminal import progress
 from postprocess.checks import Check, frequency_check
-from postprocess.choice_figure import choice_figure
-from postprocess.choice_lists import write_buying_list, write_habit, write_nested_pairs
 from postprocess.figures import write_sheets
-from postprocess.habit_figure import habit_figure
-from postprocess.job_views import ChoiceView, Habit, RevisionView
+from postprocess.jobs.choice_figure import choice_figure
+from postprocess.jobs.choice_lists import write_buying_list, write_habit, write_nested_pairs
+from postprocess.jobs.habit_figure import habit_figure
+from postprocess.jobs.setout_lists import write_jack_list
+from postprocess.jobs.views import ChoiceView, Habit, RevisionView
 from postprocess.results import check_json, schedule_json
 from postprocess.schedule import JackSchedule
 from postprocess.schedule_file import write_schedule
-from postprocess.setout_lists import write_jack_list
 from preprocess.case import Case
 from preprocess.coil_figures import catalogue_figures
 from preprocess.kept_list import read_kept

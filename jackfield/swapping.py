@@ -14,14 +14,14 @@ from numpy.typing import NDArray
 
 from jackfield import CAUTIONS
 from jackfield.choosing import Chosen, shortfalls
-from postprocess.crew_sheet import crew_figure, crew_sheets
-from postprocess.job_views import ItemChange, RevisionView, Swap
+from postprocess.jobs.crew_sheet import crew_figure, crew_sheets
+from postprocess.jobs.swap_figure import swap_figure
+from postprocess.jobs.swap_figure import swap_sheets as count_swap_sheets
+from postprocess.jobs.swap_lists import write_load_changes, write_swap_coils, write_swaps
+from postprocess.jobs.views import ItemChange, RevisionView, Swap
 from postprocess.schedule import JackSchedule
 from postprocess.spring_choice.problem import SERVICE
 from postprocess.spring_choice.verdict import Choice
-from postprocess.swap_figure import swap_figure
-from postprocess.swap_figure import swap_sheets as count_swap_sheets
-from postprocess.swap_lists import write_load_changes, write_swap_coils, write_swaps
 from postprocess.view import PlanView
 from preprocess.case import Spring
 from preprocess.wording import count

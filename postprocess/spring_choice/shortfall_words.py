@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from postprocess.job_marks import ratio_words
+from postprocess.jobs.marks import ratio_words
 from postprocess.spring_choice.problem import SERVICE, ChoiceProblem
 from postprocess.spring_choice.shortfall import Need, Shortfall
 from postprocess.spring_choice.verdict import Choice

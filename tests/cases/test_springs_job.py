@@ -69,6 +69,7 @@ def table(path: Path) -> list[dict[str, str]]:
         return list(csv.DictReader(file))
 
 
+@pytest.mark.usefixtures("no_pictures")
 def test_chosen_springs_meet_every_check_and_read_back(case: Path, tmp_path: Path) -> None:
     out = tmp_path / "papers"
     assert main(["springs", str(case), "--out", str(out), "--quiet", "--strict"]) == 0

@@ -7,7 +7,7 @@ from numpy.typing import NDArray
 from shapely import MultiPolygon, box
 from shapely.affinity import translate
 
-from postprocess.job_views import BuyingRow, ChoiceView, Habit, ItemChange, RevisionView, SetOutView, Swap
+from postprocess.jobs.views import BuyingRow, ChoiceView, Habit, ItemChange, RevisionView, SetOutView, Swap
 from postprocess.view import PlanView
 
 Floats = NDArray[np.float64]

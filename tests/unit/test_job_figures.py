@@ -20,17 +20,17 @@ from matplotlib.text import Annotation, Text
 from numpy.typing import NDArray
 from shapely import Polygon, box
 
-from postprocess.choice_figure import choice_figure
-from postprocess.crew_sheet import CREW_CAUTIONS, ORDER, coil_counts, coil_words, crew_figure, crew_sheets
 from postprocess.drawing import CAUTION, datum_corner, number, paper_scale, text_width
 from postprocess.figures import write_sheets
-from postprocess.habit_figure import habit_figure
-from postprocess.job_marks import ratio_words
-from postprocess.job_table import fitted_words
-from postprocess.job_views import RevisionView, SetOutView, Swap
-from postprocess.running_dimensions import row_lines
-from postprocess.setout_figure import missing_dimensions, setout_figure
-from postprocess.swap_figure import swap_figure, swap_sheets
+from postprocess.jobs.choice_figure import choice_figure
+from postprocess.jobs.crew_sheet import CREW_CAUTIONS, ORDER, coil_counts, coil_words, crew_figure, crew_sheets
+from postprocess.jobs.habit_figure import habit_figure
+from postprocess.jobs.marks import ratio_words
+from postprocess.jobs.running_dimensions import row_lines
+from postprocess.jobs.setout_figure import missing_dimensions, setout_figure
+from postprocess.jobs.swap_figure import swap_figure, swap_sheets
+from postprocess.jobs.table import fitted_words
+from postprocess.jobs.views import RevisionView, SetOutView, Swap
 from postprocess.view import FloorView, PlanView
 from tests.unit.job_cases import CAUTIONS, choice_of, revision_of, setout_of
 

@@ -12,12 +12,12 @@ from numpy.typing import NDArray
 from shapely import Polygon, box
 from shapely.affinity import translate
 
-from postprocess.choice_lists import write_buying_list, write_habit, write_nested_pairs
 from postprocess.drawing import datum_corner
-from postprocess.job_views import SetOutView
+from postprocess.jobs.choice_lists import write_buying_list, write_habit, write_nested_pairs
+from postprocess.jobs.setout_lists import millimetres, row_names, write_jack_list, write_running_dimensions
+from postprocess.jobs.swap_lists import write_load_changes, write_swaps
+from postprocess.jobs.views import SetOutView
 from postprocess.schedule import JackSchedule
-from postprocess.setout_lists import millimetres, row_names, write_jack_list, write_running_dimensions
-from postprocess.swap_lists import write_load_changes, write_swaps
 from postprocess.view import FloorView
 from preprocess.jack_list import read_jack_list
 from tests.unit.job_cases import choice_of, revision_of, setout_of

@@ -16,7 +16,7 @@ from shapely import LineString, Polygon
 
 from postprocess.colours import INK, PENCIL
 from postprocess.drawing import MM_PER_POINT, datum_corner, paper_scale, text_width
-from postprocess.setout_lists import millimetres
+from postprocess.jobs.setout_lists import millimetres
 
 Floats = NDArray[np.float64]
 

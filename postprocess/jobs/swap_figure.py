@@ -17,7 +17,7 @@ from shapely.geometry.base import BaseGeometry
 from postprocess.colours import INK, PENCIL
 from postprocess.drawing import DRAWING, Box, new_sheet, paper_scale, plan_axes, shape_path
 from postprocess.jack_labels import LABELLED
-from postprocess.job_marks import (
+from postprocess.jobs.marks import (
     CLEAR,
     DOT,
     draw_dots,
@@ -28,12 +28,12 @@ from postprocess.job_marks import (
     symbol_share,
     view_of,
 )
-from postprocess.job_table import PITCH, Column, note_table, write_lines
-from postprocess.job_views import ItemChange, RevisionView, Swap
+from postprocess.jobs.swap_lists import kilonewtons
+from postprocess.jobs.table import PITCH, Column, note_table, write_lines
+from postprocess.jobs.views import ItemChange, RevisionView, Swap
 from postprocess.plan_figure import SYMBOLS
 from postprocess.plan_items import marks, tag_items
 from postprocess.side_notes import SideNotes
-from postprocess.swap_lists import kilonewtons
 from postprocess.view import PlanItem, PlanView
 
 Floats = NDArray[np.float64]

@@ -28,12 +28,12 @@ from postprocess.drawing import (
     shape_path,
 )
 from postprocess.jack_labels import label_jacks
-from postprocess.job_marks import most_that_fits, sized, symbol_share
-from postprocess.job_table import write_lines
-from postprocess.job_views import SetOutView
+from postprocess.jobs.marks import most_that_fits, sized, symbol_share
+from postprocess.jobs.running_dimensions import LINE, MARKED, RowLine, draw_row_lines, readable, row_lines, signed
+from postprocess.jobs.setout_lists import row_names
+from postprocess.jobs.table import write_lines
+from postprocess.jobs.views import SetOutView
 from postprocess.plan_items import marks, tag_items
-from postprocess.running_dimensions import LINE, MARKED, RowLine, draw_row_lines, readable, row_lines, signed
-from postprocess.setout_lists import row_names
 from postprocess.side_notes import SideNotes
 from postprocess.view import PlanItem, PlanView
 

@@ -14,9 +14,9 @@ from numpy.typing import NDArray
 from postprocess.colours import FAINT, INK, PENCIL
 from postprocess.drawing import NOTES, PLAN, Box, new_sheet, number, plan_axes
 from postprocess.jack_labels import label_jacks
-from postprocess.job_marks import RING, draw_status, most_that_fits, ratio_words, sized, symbol_share
-from postprocess.job_table import PITCH, Column, note_table, write_lines
-from postprocess.job_views import ChoiceView
+from postprocess.jobs.marks import RING, draw_status, most_that_fits, ratio_words, sized, symbol_share
+from postprocess.jobs.table import PITCH, Column, note_table, write_lines
+from postprocess.jobs.views import ChoiceView
 from postprocess.plan_figure import SYMBOLS
 from postprocess.schedule import JackSchedule
 from postprocess.side_notes import SideNotes

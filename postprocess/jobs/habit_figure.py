@@ -8,9 +8,9 @@ from numpy.typing import NDArray
 
 from postprocess.drawing import NOTES, PLAN, new_sheet, plan_axes
 from postprocess.jack_labels import LABELLED
-from postprocess.job_marks import DOT, draw_dots, draw_status, label_some, ratio_words, symbol_share, view_of
-from postprocess.job_table import PITCH, Column, note_table
-from postprocess.job_views import ChoiceView
+from postprocess.jobs.marks import DOT, draw_dots, draw_status, label_some, ratio_words, symbol_share, view_of
+from postprocess.jobs.table import PITCH, Column, note_table
+from postprocess.jobs.views import ChoiceView
 from postprocess.plan_figure import SYMBOLS
 from postprocess.side_notes import SideNotes
 from postprocess.view import PlanView

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from shapely import Polygon
 
 from postprocess.drawing import datum_corner
-from postprocess.job_views import SetOutView
+from postprocess.jobs.views import SetOutView
 from postprocess.schedule import JackSchedule
 
 Floats = NDArray[np.float64]

@@ -13,13 +13,13 @@ from matplotlib.patches import Rectangle
 
 from postprocess.colours import FAINT, INK
 from postprocess.drawing import DRAWING, Box, datum_corner, draw_datum, new_sheet, paper_axes, plan_axes, text_width
-from postprocess.job_marks import draw_dots, label_some, view_of
-from postprocess.job_table import Column, draw_table
-from postprocess.job_views import Coils, RevisionView, Swap
-from postprocess.setout_lists import millimetres
+from postprocess.jobs.marks import draw_dots, label_some, view_of
+from postprocess.jobs.setout_lists import millimetres
+from postprocess.jobs.swap_figure import SWAP
+from postprocess.jobs.swap_lists import kilonewtons
+from postprocess.jobs.table import Column, draw_table
+from postprocess.jobs.views import Coils, RevisionView, Swap
 from postprocess.side_notes import SideNotes
-from postprocess.swap_figure import SWAP
-from postprocess.swap_lists import kilonewtons
 from postprocess.view import PlanView
 
 COLUMNS = (
