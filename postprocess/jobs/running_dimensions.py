@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Sequence
 from dataclasses import dataclass
 from math import nan
@@ -29,6 +30,8 @@ SIZE = 7.0
 SMALLEST = 5.0
 PITCH = 1.15
 """Of dimensions that stand side by side, over the size of their font."""
+LONG_EDGE, FEW_EDGES = 0.3, 14
+"""Edges of the slab and its openings from this length on, m, have their dimension, if there are not more."""
 EDGES = 3
 """Dimensions of the datum and the ends of the slab, at most, at one side."""
 ELBOW = 4.0
@@ -138,9 +141,16 @@ def _together(lines: Sequence[RowLine], axis: int) -> dict[float, list[RowLine]]
 
 
 def _edges(plan: Polygon, datum: Floats, axis: int) -> list[float]:
-    """The datum and the far ends of the outline."""
+    """The datum, the far ends of the outline, and edges of slab and openings across the axis unless there are many."""
     found = [float(datum[axis])]
-    for edge in (plan.bounds[axis], plan.bounds[axis + 2]):
+    steps = [np.asarray(ring.coords) for ring in (plan.exterior, *plan.interiors)]
+    across = [
+        float(start[axis])
+        for ring in steps
+        for start, end in itertools.pairwise(ring)
+        if abs(end[axis] - start[axis]) <= MARKED and abs(end[1 - axis] - start[1 - axis]) >= LONG_EDGE
+    ]
+    for edge in (plan.bounds[axis], plan.bounds[axis + 2], *(across if len(across) <= FEW_EDGES else ())):
         if all(abs(edge - other) > MARKED for other in found):
             found.append(edge)
     return found

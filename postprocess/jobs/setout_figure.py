@@ -173,7 +173,7 @@ def _key(notes: SideNotes, view: PlanView, setout: SetOutView, lines: Sequence[R
         notes.line(f"Rows along x or y: {straight}. Figures at the left are y, figures below are x.")
     if "slanted" in kinds:
         notes.line(f"Slanted rows: {kinds.count('slanted')}. Mark both end jacks, snap, then measure along the row.")
-    notes.line("Figures without a letter: the datum and the ends of the slab.", colour=PENCIL)
+    notes.line("Figures without a letter: the datum and edges of the slab.", colour=PENCIL)
     notes.line("Measure every jack from the datum corner or along its row, never from the jack before.")
 
 

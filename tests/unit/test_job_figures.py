@@ -152,11 +152,12 @@ def dimensions(figure: Figure) -> dict[str, Text]:
 
 
 def test_rows_have_running_dimensions(drawn: dict[str, Figure]) -> None:
-    """The floor is 6000 × 4000 with its datum at the origin; jacks at 600, 2200, … and 500, 2600, 3500."""
+    """The floor is 6000 × 4000 with its datum at the origin and an opening from (2600, 1800) to (3200, 2300); jacks
+    stand at 600, 2200, … and 500, 2600, 3500."""
     found = dimensions(drawn["setout"])
     assert set(found) == {
-        *("0 x", "600 x", "2200 x", "3800 x", "5400 x", "6000 x"),
-        *("0 y", "500 y", "2600 y", "3500 y", "4000 y"),
+        *("0 x", "600 x", "2200 x", "2600 x", "3200 x", "3800 x", "5400 x", "6000 x"),
+        *("0 y", "500 y", "1800 y", "2300 y", "2600 y", "3500 y", "4000 y"),
     }
     for name, text in found.items():
         figure, axis = name.split()
