@@ -75,7 +75,7 @@ def show_springs(
     show_verdicts(console, checks)
     if changes is None:
         _show_buying(console, view)
-        _show_lines(console, "No spring of the catalogue suits everywhere", view.shortfalls)
+        _show_lines(console, "Not every condition is met", view.shortfalls)
         _show_habit(console, schedule, view)
     else:
         show_swaps(console, schedule, changes)
@@ -102,7 +102,7 @@ def show_swaps(console: Console, schedule: JackSchedule, changes: RevisionView) 
             )
         console.print(table)
     console.print(swap_summary(changes))
-    _show_lines(console, "No swaps of this catalogue bring every jack into its band", changes.problems)
+    _show_lines(console, "Not every condition is met", changes.problems)
 
 
 def swap_summary(changes: RevisionView) -> str:

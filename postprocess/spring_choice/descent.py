@@ -1,4 +1,4 @@
-"""Better sets of springs by swaps: one jack at a time, pairs of neighbours where that stalls, then small kicks."""
+"""Better sets of springs by swaps: one jack at a time, and pairs of neighbours where that stalls."""
 
 from __future__ import annotations
 
@@ -13,9 +13,6 @@ NEIGHBOURS, OPTIONS = 8, 5
 """Partners of a jack and types at each of the two that a pair exchange looks at on larger floors."""
 COUPLED = 0.02
 """Share of its own movement under a force beyond which a jack is looked at again when another has changed."""
-
-PROMISING = 2.0
-"""Goal after single swaps, over the best so far, up to which pair exchanges are tried after a kick."""
 
 
 def single_swaps(trial: Trial, allowed: Ints) -> Trial:
@@ -108,24 +105,4 @@ def descend(trial: Trial, allowed: Ints, rounds: int = 3) -> Trial:
         if not helped:
             break
         trial = single_swaps(trial, allowed)
-    return trial
-
-
-def kicked(trial: Trial, allowed: Ints, kicks: int) -> Trial:
-    """The best of `kicks` descents, each from the best so far with springs changed at random beside one jack.
-
-    The numbers are drawn from a fixed start, so that the same floor gets the same springs.
-    """
-    random = np.random.default_rng(20)
-    n = len(trial.indices)
-    for _ in range(kicks if len(allowed) > 1 else 0):
-        near = np.argsort(-np.abs(trial.flexibility[random.integers(n)]), kind="stable")[: max(SMALL, n // 6)]
-        count = int(random.integers(2, max(3, min(len(near), 2 * SMALL // 3))))
-        jacks = random.choice(near, count, replace=False)
-        start = trial.swapped(jacks, random.choice(allowed, count))
-        found = single_swaps(start, allowed)
-        if found.value < PROMISING * trial.value:
-            found = descend(found, allowed, 2)
-        if found.value < trial.value - 1e-12:
-            trial = found
     return trial

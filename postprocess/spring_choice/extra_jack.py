@@ -12,6 +12,7 @@ from postprocess.spring_choice.trial import Trial
 
 Floats = NDArray[np.float64]
 
+
 @dataclass(frozen=True, eq=False)
 class Points:
     """c places where a further jack could stand, on the floor with its reference springs.

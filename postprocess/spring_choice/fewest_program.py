@@ -48,10 +48,12 @@ def solve_programme(
     swaps: tuple[int, int],
     most_types: int | None,
     seconds: float,
+    fewest: bool = True,
 ) -> Programme:
     """The fewest swaps from `kept` (n,) that meet the bounds of `states`.
 
     cuts: rows (n, m) over x and the most that each may come to. swaps: least and greatest number that is looked for.
+    fewest: else any number of them will do, which is found sooner.
     """
     n, m = len(problem), len(problem.types)
     size = n * m
@@ -59,7 +61,7 @@ def solve_programme(
     stays = np.zeros((n, m))
     stays[np.arange(n), kept] = 1.0
     aim = np.zeros(columns)
-    aim[:size] = -stays.ravel()
+    aim[:size] = -stays.ravel() if fewest else 0.0
     choices = sparse.kron(sparse.eye_array(n), np.ones((1, m)))
     rows = [
         _rows([choices], 0, columns, 1.0, 1.0),

@@ -19,6 +19,11 @@ def shortfall_words(problem: ChoiceProblem, choice: Choice, found: Shortfall, id
 
 
 def _sentences(problem: ChoiceProblem, choice: Choice, found: Shortfall, ids: Sequence[str]) -> Iterator[str]:
+    yield (
+        "No choice from this catalogue meets every condition: proven"
+        if choice.impossible
+        else "No choice was found that meets every condition; it is not proven that there is none"
+    )
     if len(found.needs) > MANY:
         yield (
             f"{len(found.needs)} jacks miss a condition: the catalogue does not suit this floor, or it has too few "

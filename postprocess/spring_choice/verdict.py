@@ -23,6 +23,8 @@ class Choice:
     solid_reserve: (n,) travel left in the full state, m. evenness: standard deviation of the service deflection, m.
     heave_frequency: in service, Hz, None without modes. types_used: codes in the order of the catalogue.
     in_band, has_travel, pushes: (n,) whether each condition holds at each jack. frequency_met: at the limit or below.
+    impossible: it is proven that no springs of the catalogue meet everything (but for loads within 2e-6 of a limit);
+    False also where that was not asked or not settled.
     """
 
     indices: Ints
@@ -38,6 +40,7 @@ class Choice:
     pushes: NDArray[np.bool_]
     frequency_met: bool
     objective: Objective
+    impossible: bool
 
     @property
     def sound(self) -> NDArray[np.bool_]:
@@ -58,8 +61,8 @@ class Choice:
         )
 
 
-def judge(problem: ChoiceProblem, indices: Ints) -> Choice:
-    """The springs `indices` (n,) on the floor, solved anew."""
+def judge(problem: ChoiceProblem, indices: Ints, *, impossible: bool = False) -> Choice:
+    """The springs `indices` (n,) on the floor, solved anew. impossible: what the caller has proven."""
     types = problem.types
     rates, rated = types.rates[indices], types.rated_deflections[indices]
     answer = problem.floor.solve(rates, problem.factors, problem.advance)
@@ -90,4 +93,5 @@ def judge(problem: ChoiceProblem, indices: Ints) -> Choice:
             evenness=float(evenness),
             pairs=float(pairs),
         ),
+        impossible=impossible and sum(costs) > 0,
     )

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from time import monotonic
 
 import numpy as np
 import pytest
@@ -11,15 +12,19 @@ from numpy.typing import NDArray
 from fem.condensed import CondensedFloor
 from fem.errors import ModelError
 from fem.reduced_modes import ReducedModes
+from postprocess.spring_choice.all_swaps import all_swaps
 from postprocess.spring_choice.buying import buying_list
 from postprocess.spring_choice.choose import choose
 from postprocess.spring_choice.extra_jack import Points
 from postprocess.spring_choice.fewest import fewest_swaps
+from postprocess.spring_choice.frequency_cuts import hopeful_cut, proven_cut
 from postprocess.spring_choice.nested_reasons import nested_reasons
-from postprocess.spring_choice.objective import Objective, cost
+from postprocess.spring_choice.objective import Goal, Objective, cost
 from postprocess.spring_choice.problem import ChoiceProblem, SpringTypes
+from postprocess.spring_choice.proof import Proof
 from postprocess.spring_choice.shortfall import shortfall
 from postprocess.spring_choice.start import predicted_costs, rigid_reactions, subsets
+from postprocess.spring_choice.trial import Trial
 from postprocess.spring_choice.tributary_picks import tributary_picks
 from postprocess.spring_choice.verdict import judge
 
@@ -170,6 +175,58 @@ def test_no_swaps_help_where_the_catalogue_cannot() -> None:
     assert swaps.impossible
     assert not swaps.proven
     np.testing.assert_array_equal(swaps.after.indices, [3, 0, 0, 0])
+
+
+def switching_modes() -> ReducedModes:
+    """Masses of 1.5, 1 and 1 t, each on a jack, the last two weakly tied. On equal springs these two heave together and
+    are the mode with the largest share, 2 of 3.5 t; on different ones each moves alone, and the first has it."""
+    masses, tie = np.array([1500.0, 1000.0, 1000.0]), 1e3
+    tied = np.array([[0.0, 0.0, 0.0], [0.0, 1.0, -1.0], [0.0, -1.0, 1.0]]) * tie / 1000.0
+    squares, vectors = np.linalg.eigh(np.diag(K0 / masses) + tied)
+    root = np.sqrt(masses)
+    return ReducedModes(np.full(3, K0), squares, np.zeros((1, 3)), vectors / root[:, None], vectors.T @ root)
+
+
+def test_stiffer_springs_may_lower_the_heave_frequency() -> None:
+    """100 N/mm throughout: √(1e5 / 1000) rad/s, too high for a limit of √80. 200 N/mm under the last: √(1e5 / 1500)."""
+    limit = float(np.sqrt(80) / (2 * np.pi))
+    loads = np.array([1900.0, 2400.0, 2400.0])
+    problem = replace(islands(loads, (0.35, 1.3)), frequency_limit=limit, modes=switching_modes())
+    kept, stiffer = np.array([0, 0, 0]), np.array([0, 0, 1])
+    np.testing.assert_allclose(problem.frequencies(problem.types.rates[kept]), np.sqrt(100) / (2 * np.pi))
+    np.testing.assert_allclose(
+        problem.frequencies(problem.types.rates[stiffer]), np.sqrt(1e5 / 1500) / (2 * np.pi), rtol=1e-6
+    )
+    jacks = np.arange(3)
+    hopeful, proven = hopeful_cut(problem, kept), proven_cut(problem, kept)
+    assert hopeful[0][jacks, stiffer].sum() > hopeful[1], "left out in hope, though they work"
+    assert proven[0][jacks, stiffer].sum() <= proven[1], "not left out for certain"
+    assert proven[0][jacks, kept].sum() > proven[1]
+    start = Trial.of(Goal(problem, kept), kept)
+    trial, at_least, impossible = Proof(problem, kept, None).run(start, 1, monotonic() + 9)
+    assert not impossible
+    assert at_least == 1
+    assert np.count_nonzero(trial.indices != kept) == 1
+    assert judge(problem, trial.indices).works
+
+
+def test_looking_one_by_one_ends_with_the_time() -> None:
+    problem = islands(np.array([1900.0, 5900.0, 5900.0, 3900.0]))
+    start = Trial.of(Goal(problem, np.array([0, 1, 2, 3])), np.array([0, 1, 2, 3]))
+    assert all_swaps(start, 1, None, monotonic() - 1) is False, "not settled"
+    assert all_swaps(start, 1, None, monotonic() + 60) is True, "one swap does not do"
+    assert isinstance(all_swaps(start, 2, None, monotonic() + 60), Trial)
+
+
+def test_choice_says_where_nothing_works() -> None:
+    """12 kN on 8 kN springs at most; and the programme says so too where not every set of springs is looked at."""
+    problem = islands(np.array([12e3, 2e3]))
+    assert choose(problem).impossible
+    assert not choose(islands(np.array([2e3, 2e3]))).impossible
+    assert not judge(problem, np.array([0, 0])).impossible, "not asked"
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr("postprocess.spring_choice.every_set.MOST", 0)
+        assert choose(problem).impossible
 
 
 def test_shortfall_names_the_spring_that_would_do() -> None:

@@ -20,16 +20,21 @@ from fem.reduced_modes import ReducedModes
 from fem.sampling import Sampler
 from fem.space import PlateSpace
 from fem.sprung_plate import SprungPlate
+from postprocess.spring_choice import every_set
 from postprocess.spring_choice.choose import choose
 from postprocess.spring_choice.fewest import fewest_swaps
+from postprocess.spring_choice.frequency_cuts import proven_cut
 from postprocess.spring_choice.objective import Goal
 from postprocess.spring_choice.problem import ChoiceProblem, SpringTypes
+from postprocess.spring_choice.programme_choice import by_programme
 from postprocess.spring_choice.trial import Trial
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.intp]
 CASES = 54
-"""Random cases for each comparison; at least fifty are asked for."""
+"""Random cases for each comparison of swaps; at least fifty are asked for."""
+CHOICES = 101
+"""Random cases for the comparison of choices."""
 
 
 def small_floor(number: int) -> tuple[CondensedFloor, ReducedModes]:
@@ -55,8 +60,8 @@ def small_floor(number: int) -> tuple[CondensedFloor, ReducedModes]:
 
 @pytest.fixture(scope="module")
 def floors() -> list[tuple[CondensedFloor, ReducedModes]]:
-    """One of each number of jacks, and another plan of each."""
-    return [small_floor(number) for number in range(10)]
+    """Six plans of each number of jacks."""
+    return [small_floor(number) for number in range(30)]
 
 
 def random_problem(number: int, floors: list[tuple[CondensedFloor, ReducedModes]]) -> ChoiceProblem:
@@ -130,21 +135,73 @@ def everything(problem: ChoiceProblem, most_types: int | None) -> Everything:
     return Everything(sets, missed + quality / (1 + quality), missed == 0)
 
 
-def test_choice_against_every_set_of_springs(floors: list[tuple[CondensedFloor, ReducedModes]]) -> None:
-    """Within 1 % of the best objective, the bound that is asked for; and the cases are not all of one kind."""
+def test_choice_against_every_set_of_springs(
+    floors: list[tuple[CondensedFloor, ReducedModes]], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The best objective there is, to 1e-9 (rounding), where every set is looked at. With that switched off, the search
+    comes within 1 %, the bound that is asked for; and the cases are not all of one kind."""
     kinds = {"works": 0, "cannot": 0, "frequency binds": 0, "types bind": 0}
-    for number in range(CASES):
+    most = every_set.MOST
+    for number in range(CHOICES):
         problem = random_problem(number, floors)
         every = everything(problem, problem.most_types)
-        choice, best = choose(problem), every.goal.min()
-        assert choice.objective.value >= best * (1 - 1e-9), f"case {number}: below the least there is"
-        assert choice.objective.value <= 1.01 * best, f"case {number}"
-        assert choice.works == every.works[every.goal.argmin()]
-        kinds["works" if choice.works else "cannot"] += 1
-        free = everything(replace(problem, frequency_limit=None), problem.most_types)
-        kinds["frequency binds"] += bool(free.goal.min() < best * (1 - 1e-9))
-        kinds["types bind"] += bool(everything(problem, None).goal.min() < best * (1 - 1e-9))
-    assert min(kinds.values()) >= 4, kinds
+        best, works = every.goal.min(), bool(every.works.any())
+        monkeypatch.setattr(every_set, "MOST", most)
+        choice = choose(problem)
+        assert choice.objective.value == pytest.approx(best, rel=1e-9), f"case {number}"
+        assert (choice.works, choice.impossible) == (works, not works), f"case {number}"
+        monkeypatch.setattr(every_set, "MOST", 0)
+        found = choose(problem, seconds=0.1)
+        assert best * (1 - 1e-9) <= found.objective.value <= 1.01 * best, f"case {number} by search"
+        assert found.works == works, f"case {number} by search"
+        assert not (found.impossible and works), f"case {number} by search"
+        kinds["works" if works else "cannot"] += 1
+        if problem.frequency_limit is not None:
+            free = everything(replace(problem, frequency_limit=None), problem.most_types)
+            kinds["frequency binds"] += bool(free.goal.min() < best * (1 - 1e-9))
+        if problem.most_types is not None:
+            kinds["types bind"] += bool(everything(problem, None).goal.min() < best * (1 - 1e-9))
+    assert min(kinds.values()) >= 8, kinds
+
+
+def test_programme_finds_springs_or_the_proof_that_none_work(
+    floors: list[tuple[CondensedFloor, ReducedModes]],
+) -> None:
+    """From the worst springs of all: others that work, or the proof, as every set of springs has it. Bounds are drawn
+    in by 2e-6, which none of these cases comes as near to."""
+    counts = {True: 0, False: 0}
+    for number in range(0, CHOICES, 3):
+        problem = replace(random_problem(number, floors), frequency_limit=None)
+        every = everything(problem, problem.most_types)
+        works = bool(every.works.any())
+        worst = Trial.of(Goal(problem), every.sets[every.goal.argmax()])
+        found, impossible = by_programme(worst, 10.0)
+        assert (found.value < 1, impossible) == (works, not works), f"case {number}"
+        counts[works] += 1
+    assert min(counts.values()) >= 8, counts
+
+
+def test_cuts_that_are_certain_leave_out_no_springs_below_the_limit(
+    floors: list[tuple[CondensedFloor, ReducedModes]],
+) -> None:
+    """Every set of springs of a floor against the cuts made at some that are too stiff: those are left out, and none
+    that meets the limit is."""
+    looked_at = left_out = 0
+    for number in range(1, CHOICES, 3):
+        problem = random_problem(number, floors)
+        if problem.modes is None or problem.frequency_limit is None:
+            continue
+        sets = everything(problem, None).sets
+        meets = problem.modes.heave_frequency(problem.types.rates[sets]) <= problem.frequency_limit
+        for indices in sets[~meets][:: max(1, np.count_nonzero(~meets) // 5)]:
+            row, most = proven_cut(problem, indices)
+            jacks = np.arange(len(problem))
+            out = row[jacks, sets].sum(axis=1) > most + 1e-9
+            assert out[(sets == indices).all(axis=1)].all(), f"case {number}"
+            assert not (out & meets).any(), f"case {number}"
+            looked_at, left_out = looked_at + 1, left_out + int(out.sum())
+    assert looked_at >= 50
+    assert left_out > 2 * looked_at, "cuts reach beyond the springs that they are made at"
 
 
 @pytest.mark.parametrize("one_by_one", [True, False], ids=["one by one", "by programme"])
@@ -179,7 +236,7 @@ def test_fewest_swaps_against_every_set_of_springs(
         best = every.goal[every.works & (changes == fewest)].min()
         assert not one_by_one or swaps.after.objective.value <= (1 + 1e-9) * best, f"case {number}"
         counts[fewest] = counts.get(fewest, 0) + 1
-    assert sum(count for fewest, count in counts.items() if fewest >= 0) >= 40, counts
+    assert sum(count for fewest, count in counts.items() if fewest >= 0) >= 35, counts  # the others have none
     assert len([fewest for fewest in counts if fewest >= 1]) >= 4, counts
 
 
