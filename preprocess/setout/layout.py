@@ -33,7 +33,9 @@ from preprocess.setout.measure import Closer, kept
 from preprocess.setout.names import named, straight_lines
 from preprocess.setout.remarks import layout_notes, unkept
 from preprocess.setout.rules import rule_problems
+from preprocess.setout.shared_lines import edges_of, line_normals, slanted_lines
 from preprocess.setout.symmetry import SQUARE
+from preprocess.setout.tidy import tidied
 from preprocess.setout.trial import Trial
 from preprocess.setout.tries import Try, all_tries, ground_in, rounded
 
@@ -42,7 +44,8 @@ from preprocess.setout.tries import Try, all_tries, ground_in, rounded
 class JackLayout:
     """Where the jacks stand. xy: (n, 2) m, in whole millimetres. angle: of the rows from x, degrees.
 
-    rows, columns: indices of the jacks on one straight line, along and across the rows, from the south and west.
+    rows, columns: indices of the jacks on one straight line, along and across the rows, from the south and west;
+    after the columns also the lines of three or more jacks parallel to an edge or a jack line that goes with neither.
     notes: what governs. problems: rules that the plan does not let the layout keep, empty if all are kept.
     """
 
@@ -69,15 +72,24 @@ def set_out(plan: Polygon, rules: SetOutRules, closer: Closer = ()) -> JackLayou
         return JackLayout((), np.empty((0, 2)), 0.0, (), (), (), tuple(rule_problems(plan, rules)))
     tries = list(all_tries(plan, rules))
     best = min(enumerate(tries), key=lambda pair: (*pair[1].rank, pair[0]))[1]
-    xy, added = best.xy, 0
+    frame, ground = best.frame, ground_in(plan, rules, best.frame)
+    xy, added = _tidied(plan, rules, ground, best), 0
     if closer:
-        frame, ground = best.frame, ground_in(plan, rules, best.frame)
         areas = [(frame.polygon_into(area), spacing) for area, spacing in closer]
         alike = closer_motions(best.symmetry, areas)
         moved = closed_up(ground, alike, Trial(frame.into(xy), best.start.rows, best.start.columns), areas)
         added = len(moved) - len(xy)
         xy = rounded(frame.out(moved))
     return _layout(plan, rules, closer, best, xy=xy, added=added)
+
+
+def _tidied(plan: Polygon, rules: SetOutRules, ground: Ground, best: Try) -> Floats:
+    """The jacks of a try put on shared lines, unless a rule is kept less well once they are rounded."""
+    moved = tidied(ground, best.symmetry, best.mended.xy)
+    if np.array_equal(moved, best.mended.xy):
+        return best.xy
+    xy = rounded(best.frame.out(moved))
+    return xy if kept(plan, rules, xy).as_good_as(best.kept) else best.xy
 
 
 def _layout(plan: Polygon, rules: SetOutRules, closer: Closer, best: Try, *, xy: Floats, added: int) -> JackLayout:
@@ -100,12 +112,19 @@ def _layout(plan: Polygon, rules: SetOutRules, closer: Closer, best: Try, *, xy:
         xy=xy[order],
         angle=best.frame.angle,
         rows=straight_lines(across[order], along[order]),
-        columns=straight_lines(along[order], across[order]),
+        columns=(*straight_lines(along[order], across[order]), *_slanted_lines(plan, rules, best, xy=xy[order])),
         notes=layout_notes(
             Ground(plan, rules), measured, best.mended, xy=xy[order], symmetries=_symmetries(best, turned), closed=added
         ),
         problems=problems,
     )
+
+
+def _slanted_lines(plan: Polygon, rules: SetOutRules, best: Try, *, xy: Floats) -> tuple[tuple[int, ...], ...]:
+    """Three or more jacks on a line parallel to a straight edge or a jack line, neither row nor column."""
+    ground = ground_in(plan, rules, best.frame)
+    normals = line_normals(edges_of(ground), ground.rules)
+    return slanted_lines(normals, best.frame.into(xy), 2 * rules.greatest_spacing)
 
 
 def _symmetries(best: Try, xy: Floats) -> tuple[str, ...]:

@@ -76,6 +76,17 @@ class Kept:
         most += [figure for line in self.lines for figure in (line.gap, line.end)]
         return least and not self.in_zones and all(figure.excess <= TOLERANCE for figure in most)
 
+    def as_good_as(self, other: Kept) -> bool:
+        """Whether every rule is kept within the tolerance, or as well as in another layout over the same plan."""
+        pairs = [(self.reach, other.reach), (self.overhang, other.overhang)]
+        pairs += zip(self.closer, other.closer, strict=True)
+        for line, its in zip(self.lines, other.lines, strict=True):
+            pairs += [(line.gap, its.gap), (line.end, its.end)]
+        most = all(own.excess <= max(TOLERANCE, its.excess + 1e-6) for own, its in pairs)
+        leasts = [(self.least_spacing, other.least_spacing), (self.least_edge, other.least_edge)]
+        least = all(-own.excess <= max(TOLERANCE, -its.excess + 1e-6) for own, its in leasts)
+        return most and least and len(self.in_zones) <= len(other.in_zones)
+
 
 def kept(plan: Polygon, rules: SetOutRules, xy: Floats, closer: Closer = ()) -> Kept:
     """The measured figures of jacks at xy (n, 2), m; n of one or more."""
