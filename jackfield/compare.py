@@ -61,6 +61,10 @@ def compare(old_folder: Path, new_folder: Path, out: Path | None, *, quiet: bool
     """
     old, draft = _read_both(old_folder, new_folder)
     difference = revision(old, draft.with_springs([next(iter(draft.catalogue.values()))] * len(draft.rows)))
+    if not difference.shared_jacks:
+        file = str(draft.folder / draft.file.jacks.positions)
+        allowed = f"a revision of the floor in {old.folder}: at least one jack of the same id at the same place"
+        raise InputError([Problem(file, "rows", "no jack of the old revision", allowed)])
     kept = () if difference.jacks else _kept(old, draft)
     folder = out or Path("out") / draft.name / "compare"
     with staged(folder, RECORD) as staging, progress(4, quiet=quiet) as steps:

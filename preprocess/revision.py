@@ -38,16 +38,22 @@ class Revision:
     """loads: those that differ. other: differences of slab, imposed load, target and advances, in words.
 
     jacks: ids that only one revision has or that stand elsewhere, in words; with any, springs cannot be kept.
+    shared_jacks: how many stand at the same place in both.
     """
 
     loads: tuple[LoadChange, ...]
     other: tuple[str, ...]
     jacks: tuple[str, ...]
+    shared_jacks: int
 
 
 def revision(old: Case, new: Case) -> Revision:
     """What differs from `old` to `new`; springs are not compared."""
-    return Revision(tuple(_load_changes(old, new)), tuple(_other_changes(old, new)), tuple(_jack_changes(old, new)))
+    jacks = tuple(_jack_changes(old, new))
+    before = dict(zip(old.jacks.ids, old.jacks.xy, strict=True))
+    after = zip(new.jacks.ids, new.jacks.xy, strict=True)
+    shared = sum(name in before and np.hypot(*(xy - before[name])) < SAME_PLACE for name, xy in after)
+    return Revision(tuple(_load_changes(old, new)), tuple(_other_changes(old, new)), jacks, shared)
 
 
 def _load_changes(old: Case, new: Case) -> Iterator[LoadChange]:

@@ -237,6 +237,16 @@ def test_compare_with_other_jacks_shows_loads_and_no_swaps(
     assert all(jack["load_before_kN"] > 0 for jack in found["jacks"])
 
 
+def test_compare_refuses_another_floor(case: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    new = write_small_case(tmp_path / "new")
+    lines = (new / "jacks.csv").read_text(encoding="utf-8").splitlines()
+    (new / "jacks.csv").write_text("\n".join([lines[0], *(f"K{line[1:]}" for line in lines[1:])]), encoding="utf-8")
+    out = tmp_path / "papers"
+    assert main(["compare", str(case), str(new), "--out", str(out)]) == 2
+    assert "no jack of the old revision" in capsys.readouterr().err
+    assert not out.exists()
+
+
 def test_bad_input_of_both_revisions_is_told_by_folder(
     case: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
