@@ -89,6 +89,11 @@ def main(folder: str, results_file: str) -> int:
         ("bottom bending resistance along x, kN·m/m", strength["layers"][0]["directions"][0]["resistance_kNm_m"],
          bottom_resistance(case, strength["layers"][0]), 0.25),
     ]  # fmt: skip
+    return told(compared)
+
+
+def told(compared: list[tuple[str, float, float, float]]) -> int:
+    """Print name, what was found and what is so by hand, with a relative tolerance; return the number of faults."""
     faults = 0
     for name, found, expected, tolerance in compared:
         good = math.isclose(found, expected, rel_tol=tolerance)

@@ -11,7 +11,7 @@ import sys
 import tomllib
 from pathlib import Path
 
-from check_demo import GRAVITY, weights
+from check_demo import GRAVITY, told, weights
 
 
 def case_of(folder: str) -> dict:
@@ -81,12 +81,7 @@ def main(job: str, *arguments: str) -> int:
     *folders, path = arguments
     record = json.loads(Path(path).read_text(encoding="utf-8"))
     checks = {"springs": springs_checks, "setout": setout_checks, "compare": compare_checks}[job](*folders, record)
-    faults = 0
-    for name, found, expected, tolerance in checks:
-        good = math.isclose(found, expected, rel_tol=tolerance)
-        faults += not good
-        print(f"{'ok' if good else 'FAULT'}: {job}: {name}: {found:.6g}, by hand {expected:.6g}")
-    return faults
+    return told([(f"{job}: {name}", *numbers) for name, *numbers in checks])
 
 
 if __name__ == "__main__":

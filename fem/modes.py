@@ -46,6 +46,11 @@ class ModalResult:
         """Index of the mode with the largest share of the mass in heave."""
         return int(np.argmax(self.heave))
 
+    @property
+    def heave_frequency(self) -> float:
+        """Frequency of the mode with the largest share of the mass in heave, Hz."""
+        return float(self.frequencies[self.heave_mode])
+
 
 def _kind(heave: float, rock_x: float, rock_y: float, rock: float) -> str:
     for name, share in (("heave", heave), ("rocking about x", rock_x), ("rocking about y", rock_y)):

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -47,6 +48,14 @@ class Chosen:
         catalogue = self.desk.floor.case.catalogue
         return tuple(catalogue[self.problem.types.codes[index]] for index in self.choice.indices)
 
+    @cached_property
+    def shortfalls(self) -> tuple[str, ...]:
+        """Where no choice works: a sentence for each jack, which spring would do, and whether one more jack would."""
+        if self.choice.works:
+            return ()
+        found = shortfall(self.problem, self.choice, further_places(self))
+        return shortfall_words(self.problem, self.choice, found, self.desk.floor.case.jacks.ids)
+
 
 def choose_springs(desk: Desk) -> Chosen:
     """A spring for each jack, afresh."""
@@ -79,7 +88,7 @@ def choice_view(chosen: Chosen, schedule: JackSchedule, heave_frequency: float) 
         coils=tuple(spring.parts for spring in chosen.springs),
         buying=_buying(chosen),
         pair_reasons=nested_reasons(problem, choice),
-        shortfalls=shortfalls(chosen),
+        shortfalls=chosen.shortfalls,
         heave_frequency=heave_frequency,
         target_frequency=case.target.natural_frequency,
         solid_reserve=case.target.solid_reserve,
@@ -108,15 +117,6 @@ def _buying(chosen: Chosen) -> tuple[BuyingRow, ...]:
     )
 
 
-def shortfalls(chosen: Chosen) -> tuple[str, ...]:
-    """Where no choice works: a sentence for each jack, which spring would do, and whether one more jack would."""
-    if chosen.choice.works:
-        return ()
-    problem = chosen.problem
-    found = shortfall(problem, chosen.choice, further_places(chosen))
-    return shortfall_words(problem, chosen.choice, found, chosen.desk.floor.case.jacks.ids)
-
-
 def further_places(chosen: Chosen) -> Points | None:
     """Places farthest from all jacks, around the most overloaded ones, where a further jack could stand by the rules
     for setting out, with the flexibility of the floor there."""
@@ -134,7 +134,7 @@ def further_places(chosen: Chosen) -> Points | None:
     if not len(places):
         return None
     rows = desk.floor.sampler.discs(places, case.jacks.footprint).rows
-    own = desk.floor.model.factor(condensed.reference_rates).solve_once(rows.T.toarray())
+    own = desk.factor.solve_once(rows.T.toarray())
     return Points(
         xy=places,
         coupling=np.asarray(rows @ condensed.unit_fields),

@@ -14,11 +14,10 @@ from numpy.typing import NDArray
 
 from jackfield import papers
 from jackfield.choosing import keep_springs
-from jackfield.desk import draft_desk, solve_floor
+from jackfield.desk import draft_desk, solve_floor, solve_loads
 from jackfield.job_terminal import show_compare
 from jackfield.outcome import JobOutcome, write_record
 from jackfield.output import staged
-from jackfield.springs import job_checks
 from jackfield.swapping import Changes, revision_view, swap_json, swap_sheets, write_swap_lists
 from jackfield.terminal import progress
 from postprocess.checks import Check
@@ -65,14 +64,15 @@ def compare(old_folder: Path, new_folder: Path, out: Path | None, *, quiet: bool
         file = str(draft.folder / draft.file.jacks.positions)
         allowed = f"a revision of the floor in {old.folder}: at least one jack of the same id at the same place"
         raise InputError([Problem(file, "rows", "no jack of the old revision", allowed)])
-    kept = () if difference.jacks else _kept(old, draft)
+    listed_anew = read_case(new_folder) if difference.jacks else None
+    kept = () if listed_anew else _kept(old, draft)
     folder = out or Path("out") / draft.name / "compare"
     with staged(folder, RECORD) as staging, progress(4, quiet=quiet) as steps:
         steps.begin("solving the old revision")
-        before = papers.jack_schedule(floor := build_floor(old), solve_floor(floor)[0])
+        before = papers.jack_schedule(floor := build_floor(old), solve_loads(floor))
         steps.begin("solving the new one")
-        solved = _chosen_anew(new_folder) if difference.jacks else _swapped(draft, old, kept, before, difference)
-        checks = job_checks(solved.case, solved.schedule, solved.heave_frequency)
+        solved = _chosen_anew(listed_anew) if listed_anew else _swapped(draft, old, kept, before, difference)
+        checks = papers.spring_checks(solved.case, solved.schedule, solved.heave_frequency)
         steps.begin("writing lists")
         write_schedule(solved.schedule, staging / "jack-schedule.csv")
         write_jack_list(solved.schedule, staging / "jacks.csv")
@@ -142,15 +142,15 @@ def _swapped(draft: Draft, old: Case, kept: tuple[Spring, ...], before: JackSche
     revisions = old.project.revision, floor.case.project.revision
     changes = revision_view(chosen, kept, revisions, Changes(items, difference.other), loads_before)
     schedule = papers.jack_schedule(floor, states)
-    return _Solved(floor.case, schedule, float(modes.frequencies[modes.heave_mode]), changes)
+    return _Solved(floor.case, schedule, modes.heave_frequency, changes)
 
 
-def _chosen_anew(folder: Path) -> _Solved:
+def _chosen_anew(case: Case) -> _Solved:
     """The new revision on the springs of its own list."""
-    floor = build_floor(read_case(folder))
+    floor = build_floor(case)
     states, modes = solve_floor(floor)
     schedule = papers.jack_schedule(floor, states)
-    return _Solved(floor.case, schedule, float(modes.frequencies[modes.heave_mode]), None)
+    return _Solved(floor.case, schedule, modes.heave_frequency, None)
 
 
 def _difference_words(difference: Revision, old: Case, draft: Draft) -> Iterator[str]:

@@ -11,9 +11,10 @@ from numpy.typing import NDArray
 from fem.condensed import CondensedFloor
 from fem.modes import ModalResult, solve_modes
 from fem.reduced_modes import BASIS, ReducedModes
+from fem.solver import Factor
 from fem.statics import StaticResult, solve_states
 from postprocess.spring_choice.problem import ChoiceProblem, SpringTypes
-from preprocess.case import Case, Jacks, Spring
+from preprocess.case import Case, Spring
 from preprocess.draft import Draft
 from preprocess.floor import Floor, build_floor
 from preprocess.loads import state_factors
@@ -30,9 +31,10 @@ of the full model in any case."""
 
 @dataclass(frozen=True, eq=False)
 class Desk:
-    """A floor whose springs are open; those of its case are the even bed that it was condensed on."""
+    """A floor whose springs are open; those of its case are the even bed that it was factorised and condensed on."""
 
     floor: Floor
+    factor: Factor
     condensed: CondensedFloor
     modes: ReducedModes
 
@@ -55,6 +57,7 @@ def on_desk(case: Case) -> Desk:
     refined = floor.model.space.unknowns <= REFINED
     return Desk(
         floor,
+        factor,
         CondensedFloor.from_model(floor.model, floor.state_loads(), rates, factor, refined=refined),
         ReducedModes.from_model(floor.model, rates, BASIS, factor),
     )
@@ -100,8 +103,13 @@ def spring_types(springs: Sequence[Spring], catalogue: Mapping[str, Spring]) -> 
 
 def solve_floor(floor: Floor) -> tuple[dict[str, StaticResult], ModalResult]:
     """Load states by name and the lowest modes of a floor, by the full model: what papers show."""
-    jacks: Jacks = floor.case.jacks
-    factor = floor.model.factor(jacks.rates)
+    rates = floor.case.jacks.rates
+    factor = floor.model.factor(rates)
+    return solve_loads(floor, factor), solve_modes(floor.model, rates, MODES, factor)
+
+
+def solve_loads(floor: Floor, factor: Factor | None = None) -> dict[str, StaticResult]:
+    """Load states by name, by the full model; factor: of the floor on its springs, if it is at hand."""
+    jacks = floor.case.jacks
     results = solve_states(floor.model, floor.state_loads(), jacks.rates, jacks.advance, factor)
-    states = dict(zip(state_factors(floor.case), results, strict=True))
-    return states, solve_modes(floor.model, jacks.rates, MODES, factor)
+    return dict(zip(state_factors(floor.case), results, strict=True))

@@ -17,6 +17,7 @@ from postprocess.jobs.views import ChoiceView, RevisionView
 from postprocess.schedule import JackSchedule
 from preprocess.case import Case
 from preprocess.coil_figures import catalogue_figures
+from preprocess.wording import count
 
 STRENGTH = (
     "Not checked here: strength of the slab, punching and the lift on these springs. Put the new jacks.csv into the "
@@ -139,7 +140,7 @@ def _show_habit(console: Console, schedule: JackSchedule, view: ChoiceView) -> N
         words += f", at {len(wrong)} of them outside the band: {_named(wrong)}"
     else:
         words += f", all inside the band: load ratios {habit.ratios.min():.2f} to {habit.ratios.max():.2f}"
-    console.print(f"{words}. With all of its picks in place {_jacks(habit.wrong_together)} would be outside it.")
+    console.print(f"{words}. With all of its picks in place {count(habit.wrong_together, 'jack')} would be outside it.")
 
 
 def _show_lines(console: Console, heading: str, lines: Sequence[str]) -> None:
@@ -154,10 +155,6 @@ def _show_lines(console: Console, heading: str, lines: Sequence[str]) -> None:
 
 def _slab(case: Case) -> str:
     return f"Slab {case.slab.plan.area:.1f} m2, {case.slab.mass / 1e3:.1f} t"
-
-
-def _jacks(number: int) -> str:
-    return "1 jack" if number == 1 else f"{number} jacks"
 
 
 def _named(ids: Sequence[str]) -> str:

@@ -54,10 +54,13 @@ def jack_schedule(floor: Floor, states: Mapping[str, StaticResult]) -> JackSched
     )
 
 
-def spring_checks(case: Case, schedule: JackSchedule) -> list[Check]:
-    """The verdicts on the springs under the jacks, without the frequency."""
+def spring_checks(case: Case, schedule: JackSchedule, heave_frequency: float | None = None) -> list[Check]:
+    """The verdicts on the springs under the jacks; heave_frequency: in service, Hz, None where it is not asked."""
     coils = [known_coils(spring, case.catalogue) for spring in case.jacks.springs]
-    return jack_checks(schedule, case.target.solid_reserve) + coil_checks(schedule, coils)
+    found = jack_checks(schedule, case.target.solid_reserve) + coil_checks(schedule, coils)
+    if heave_frequency is not None and case.target.natural_frequency is not None:
+        found.append(frequency_check(heave_frequency, case.target.natural_frequency))
+    return found
 
 
 @dataclass(frozen=True)
@@ -76,9 +79,7 @@ class Findings:
 def checks(solution: Solution, schedule: JackSchedule, findings: Findings) -> list[Check]:
     """Every verdict of a run: jacks, frequency, strength, failures, validity of the theory, the program's own work."""
     case = solution.floor.case
-    found = spring_checks(case, schedule)
-    if case.target.natural_frequency is not None:
-        found.append(frequency_check(solution.heave_frequency, case.target.natural_frequency))
+    found = spring_checks(case, schedule, solution.heave_frequency)
     if findings.strength is not None:
         found += findings.strength.checks
     if findings.doubt is not None:

@@ -47,7 +47,7 @@ class Solution:
     @property
     def heave_frequency(self) -> float:
         """Frequency of the mode with the largest share of the mass in heave, Hz."""
-        return float(self.modes.frequencies[self.modes.heave_mode])
+        return self.modes.heave_frequency
 
     @property
     def largest_jack_load(self) -> float:

@@ -16,7 +16,7 @@ from shapely import Polygon
 
 from jackfield import papers
 from jackfield.choosing import Chosen, choose_springs
-from jackfield.desk import even_bed, on_desk, solve_floor
+from jackfield.desk import even_bed, on_desk, solve_loads
 from jackfield.job_terminal import show_setout
 from jackfield.outcome import JobOutcome, write_record
 from jackfield.output import staged
@@ -35,9 +35,10 @@ from preprocess.case import Jacks
 from preprocess.draft import Draft
 from preprocess.errors import InputError
 from preprocess.reader import read_draft
-from preprocess.setout.layout import JackLayout, set_out
+from preprocess.setout.layout import JackLayout, best_try, set_out
 from preprocess.setout.measure import Closer, Figure, kept
 from preprocess.setout.rules import rule_problems
+from preprocess.setout.tries import Try
 from preprocess.wording import count, listed
 
 Floats = NDArray[np.float64]
@@ -83,8 +84,7 @@ def setout(case_folder: Path, out: Path | None, *, quiet: bool = False) -> JobOu
         found = _weighed(draft, steps)
         steps.begin("solving the floor on its first springs")
         floor = found.chosen.desk.with_springs(found.chosen.springs)
-        states, _ = solve_floor(floor)
-        schedule = papers.jack_schedule(floor, states)
+        schedule = papers.jack_schedule(floor, solve_loads(floor))
         checks = [_strength_check(found), *papers.spring_checks(floor.case, schedule)]
         notes = tuple(_notes(draft, found))
         view = SetOutView(
@@ -107,10 +107,16 @@ def setout(case_folder: Path, out: Path | None, *, quiet: bool = False) -> JobOu
 
 
 def _weighed(draft: Draft, steps: Steps) -> SetOut:
-    """Set out, weigh, and set out closer where a jack carries more than the strongest spring, until none does."""
+    """Set out, weigh, and set out closer where a jack carries more than the strongest spring, until none does.
+
+    Raises InputError where the plan does not let the rules be kept.
+    """
     closer: list[tuple[Polygon, float]] = []
     closed_up: dict[str, float] = {}
-    first = layout = _first_layout(draft)
+    best = _best_try(draft)
+    first = layout = set_out(draft.plan, draft.setout, best=best)
+    if layout.problems:
+        raise InputError(layout.problems)
     for number in range(ROUNDS + 1):
         steps.tell(f"weighing {len(layout)} jacks")
         chosen = choose_springs(on_desk(draft.with_jacks(_jacks(draft, layout))))
@@ -123,7 +129,7 @@ def _weighed(draft: Draft, steps: Steps) -> SetOut:
         if tighter and closer and _tightness(tighter) == _tightness(closer):
             break  # as close as the rules allow, and still too much
         steps.tell(f"setting out closer at {len(over)} jacks")
-        again = set_out(draft.plan, draft.setout, tighter)
+        again = set_out(draft.plan, draft.setout, tighter, best)
         if np.array_equal(again.xy, layout.xy):
             break
         closed_up |= {layout.ids[jack]: float(loads[jack]) for jack in over if not closer}
@@ -139,15 +145,12 @@ def _weighed(draft: Draft, steps: Steps) -> SetOut:
     )
 
 
-def _first_layout(draft: Draft) -> JackLayout:
+def _best_try(draft: Draft) -> Try:
     """By the rules alone. Raises InputError where they contradict each other or the plan."""
     problems = rule_problems(draft.plan, draft.setout, draft.footprint)
     if problems:
         raise InputError(problems)
-    layout = set_out(draft.plan, draft.setout)
-    if layout.problems:
-        raise InputError(layout.problems)
-    return layout
+    return best_try(draft.plan, draft.setout)
 
 
 def _jacks(draft: Draft, layout: JackLayout) -> Jacks:

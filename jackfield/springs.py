@@ -17,7 +17,7 @@ from jackfield.outcome import JobOutcome, write_record
 from jackfield.output import staged
 from jackfield.swapping import kept_view, swap_json, swap_sheets, write_swap_lists
 from jackfield.terminal import progress
-from postprocess.checks import Check, frequency_check
+from postprocess.checks import Check
 from postprocess.figures import write_sheets
 from postprocess.jobs.choice_figure import choice_figure
 from postprocess.jobs.choice_lists import write_buying_list, write_habit, write_nested_pairs
@@ -27,7 +27,6 @@ from postprocess.jobs.views import ChoiceView, Habit, RevisionView
 from postprocess.results import check_json, schedule_json
 from postprocess.schedule import JackSchedule
 from postprocess.schedule_file import write_schedule
-from preprocess.case import Case
 from preprocess.coil_figures import catalogue_figures
 from preprocess.kept_list import read_kept
 from preprocess.reader import read_draft
@@ -54,9 +53,8 @@ def springs(case_folder: Path, out: Path | None, keep: Path | None, *, quiet: bo
         floor = desk.with_springs(chosen.springs)
         states, modes = solve_floor(floor)
         schedule = papers.jack_schedule(floor, states)
-        heave = float(modes.frequencies[modes.heave_mode])
-        checks = job_checks(floor.case, schedule, heave)
-        view = choice_view(chosen, schedule, heave)
+        checks = papers.spring_checks(floor.case, schedule, modes.heave_frequency)
+        view = choice_view(chosen, schedule, modes.heave_frequency)
         changes = None if kept is None else kept_view(chosen, kept, floor.case.project.revision)
         steps.begin("drawing")
         plan = papers.plan_view(floor.case, schedule)
@@ -79,14 +77,6 @@ def springs(case_folder: Path, out: Path | None, keep: Path | None, *, quiet: bo
     if not quiet:
         show_springs(floor.case, schedule, checks, view=view, changes=changes, folder=folder)
     return JobOutcome(tuple(checks), folder)
-
-
-def job_checks(case: Case, schedule: JackSchedule, heave_frequency: float) -> list[Check]:
-    """The verdicts on a set of springs; heave_frequency in service, Hz."""
-    checks = papers.spring_checks(case, schedule)
-    if case.target.natural_frequency is not None:
-        checks.append(frequency_check(heave_frequency, case.target.natural_frequency))
-    return checks
 
 
 def _record(

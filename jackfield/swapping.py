@@ -13,7 +13,7 @@ from matplotlib.figure import Figure
 from numpy.typing import NDArray
 
 from jackfield import CAUTIONS
-from jackfield.choosing import Chosen, shortfalls
+from jackfield.choosing import Chosen
 from postprocess.jobs.crew_sheet import crew_figure, crew_sheets
 from postprocess.jobs.swap_figure import swap_figure
 from postprocess.jobs.swap_figure import swap_sheets as count_swap_sheets
@@ -79,7 +79,7 @@ def revision_view(
         other=changes.other,
         least=chosen.swaps.proven,
         at_least=chosen.swaps.at_least,
-        problems=shortfalls(chosen),
+        problems=chosen.shortfalls,
         old_springs=tuple(spring.code for spring in kept),
         loads_before=loads_before,
         loads_unswapped=unswapped,

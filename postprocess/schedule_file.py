@@ -2,15 +2,10 @@
 
 from __future__ import annotations
 
-import csv
 from pathlib import Path
 
-import numpy as np
-from numpy.typing import NDArray
-
 from postprocess.schedule import STATES, JackSchedule
-
-Floats = NDArray[np.float64]
+from postprocess.tables import fixed, write_table
 
 
 def schedule_columns(schedule: JackSchedule) -> dict[str, list[str]]:
@@ -39,12 +34,4 @@ def schedule_columns(schedule: JackSchedule) -> dict[str, list[str]]:
 def write_schedule(schedule: JackSchedule, path: Path) -> None:
     """Write one row a jack, in the order of the jack list. Loads positive in compression, deflection downward."""
     columns = schedule_columns(schedule)
-    with path.open("w", encoding="utf-8", newline="") as file:
-        writer = csv.writer(file)
-        writer.writerow(columns)
-        writer.writerows(zip(*columns.values(), strict=True))
-
-
-def fixed(values: Floats, digits: int) -> list[str]:
-    """(n,) numbers with so many decimals, no sign on zero."""
-    return [f"{value:z.{digits}f}" for value in values]
+    write_table(columns, zip(*columns.values(), strict=True), path)

@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-import csv
 from pathlib import Path
 
 from postprocess.doubt.result import FloorDoubt
-from postprocess.schedule_file import fixed
+from postprocess.tables import fixed, write_table
 
 
 def doubt_columns(doubt: FloorDoubt) -> dict[str, list[str]]:
@@ -39,10 +38,7 @@ def doubt_columns(doubt: FloorDoubt) -> dict[str, list[str]]:
 def write_jack_doubt(doubt: FloorDoubt, path: Path) -> None:
     """Write one row a jack, in the order of the jack list. Loads positive in compression, settlement downward."""
     columns = doubt_columns(doubt)
-    with path.open("w", encoding="utf-8", newline="") as file:
-        writer = csv.writer(file)
-        writer.writerow(columns)
-        writer.writerows(zip(*columns.values(), strict=True))
+    write_table(columns, zip(*columns.values(), strict=True), path)
 
 
 def _loss_columns(doubt: FloorDoubt) -> dict[str, list[str]]:

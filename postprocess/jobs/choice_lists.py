@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from postprocess.jobs.setout_lists import write_table
 from postprocess.jobs.views import ChoiceView
 from postprocess.schedule import JackSchedule
+from postprocess.tables import write_table
 
 BUYING = ("coil", "rate_N_mm", "rated_load_kN", "under_jacks", "spares", "total")
 PAIRS = ("jack", "pair", "outer", "inner", "reason")

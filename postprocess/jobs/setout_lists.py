@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import csv
 from collections import Counter
 from collections.abc import Iterator, Sequence
 from pathlib import Path
@@ -14,6 +13,7 @@ from shapely import Polygon
 from postprocess.drawing import datum_corner
 from postprocess.jobs.views import SetOutView
 from postprocess.schedule import JackSchedule
+from postprocess.tables import write_table
 
 Floats = NDArray[np.float64]
 
@@ -94,11 +94,3 @@ def write_jack_list(schedule: JackSchedule, path: Path) -> None:
         headings.append("advance_mm")
         columns.append([f"{1e3 * value:.6g}" for value in schedule.advance])
     write_table(headings, zip(*columns, strict=True), path)
-
-
-def write_table(headings: Sequence[str], rows: Sequence[Sequence[str]] | Iterator[Sequence[str]], path: Path) -> None:
-    """Write comma-separated values in UTF-8, the headings first."""
-    with path.open("w", encoding="utf-8", newline="") as file:
-        writer = csv.writer(file)
-        writer.writerow(headings)
-        writer.writerows(rows)

@@ -6,9 +6,10 @@ from collections import Counter
 from math import isnan
 from pathlib import Path
 
-from postprocess.jobs.setout_lists import millimetres, write_table
+from postprocess.jobs.setout_lists import millimetres
 from postprocess.jobs.views import RevisionView
 from postprocess.schedule import JackSchedule
+from postprocess.tables import write_table
 
 SWAPS = (
     *("jack", "x_mm", "y_mm", "out", "in", "load_before_kN", "load_with_old_springs_kN", "load_after_kN"),

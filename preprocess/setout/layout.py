@@ -61,17 +61,17 @@ class JackLayout:
         return len(self.ids)
 
 
-def set_out(plan: Polygon, rules: SetOutRules, closer: Closer = ()) -> JackLayout:
+def set_out(plan: Polygon, rules: SetOutRules, closer: Closer = (), best: Try | None = None) -> JackLayout:
     """The layout of jacks over a plan, m, with holes.
 
     closer: areas in which jacks stand closer, each with its greatest spacing, m, at least the least spacing.
+    best: `best_try(plan, rules)`, if it is at hand; areas that change from call to call leave it as it is.
     rules are sound (`preprocess.setout.rules.rule_problems`); where they leave no place for a jack there is none, and
     the problems say so.
     """
     if Ground(plan, rules).permitted.is_empty:
         return JackLayout((), np.empty((0, 2)), 0.0, (), (), (), tuple(rule_problems(plan, rules)))
-    tries = list(all_tries(plan, rules))
-    best = min(enumerate(tries), key=lambda pair: (*pair[1].rank, pair[0]))[1]
+    best = best or best_try(plan, rules)
     frame, ground = best.frame, ground_in(plan, rules, best.frame)
     xy, added = _tidied(plan, rules, ground, best), 0
     if closer:
@@ -81,6 +81,11 @@ def set_out(plan: Polygon, rules: SetOutRules, closer: Closer = ()) -> JackLayou
         added = len(moved) - len(xy)
         xy = rounded(frame.out(moved))
     return _layout(plan, rules, closer, best, xy=xy, added=added)
+
+
+def best_try(plan: Polygon, rules: SetOutRules) -> Try:
+    """The best of all tries over a plan that has room for jacks, before it is tidied; the first of equals."""
+    return min(all_tries(plan, rules), key=lambda tried: tried.rank)
 
 
 def _tidied(plan: Polygon, rules: SetOutRules, ground: Ground, best: Try) -> Floats:
