@@ -18,6 +18,9 @@ from shapely import Polygon
 
 from fem.helical_spring import Coil
 from preprocess.concrete import Concrete
+from preprocess.interpolation import interpolated
+
+LoadState = Literal["bare", "service", "full"]
 
 GRAVITY = 9.80665
 """Standard acceleration of free fall, m/s2 (ISO 80000-3)."""
@@ -155,15 +158,65 @@ class Target:
     solid_reserve: float
 
 
+@dataclass(frozen=True, eq=False)
+class FloorHeights:
+    """Spot heights of the structural floor: xy (q, 2) m, height (q,) m above any datum, positive upward.
+
+    underside: "follows" where the slab was cast on that floor and lies on it everywhere, so that only the springs stand
+    lower or higher; "plane" where the slab's underside is plane and it lies on the highest places only.
+    """
+
+    xy: NDArray[np.float64]
+    height: NDArray[np.float64]
+    underside: Literal["follows", "plane"]
+
+    def at(self, points: NDArray[np.float64]) -> NDArray[np.float64]:
+        """(p,) heights, m, at (p, 2) points: linear between the spots, beyond them that of the nearest place within."""
+        return interpolated(self.xy, self.height, points)
+
+
 @dataclass(frozen=True)
 class Lift:
-    """How the floor is to be lifted: screw advance a turn in m, turns a pass, passes, order, age in days."""
+    """How the floor is to be lifted, at an age of the concrete in days.
+
+    pitch: screw advance a turn, m. passes: None where `air_gap` is given, the wanted height of the slab above where it
+    lay, m; exactly one of them is given. order: one of `schema.LIFT_ORDERS`. slack: screw travel lost before a spring
+    touches, m. bond: tensile strength of the sheet between slab and floor, Pa. sheet_stiffness: of sheet and structural
+    floor, N/m3. lattice: edge length of the contact cells, m, None leaves it to the program. floor: None where the
+    structural floor is taken for plane.
+    """
 
     pitch: float
     turns_per_pass: float
-    passes: int
+    passes: int | None
+    air_gap: float | None
     order: str
     age_days: float
+    slack: float
+    bond: float
+    sheet_stiffness: float
+    lattice: float | None
+    floor: FloorHeights | None
+
+
+@dataclass(frozen=True)
+class LevelRules:
+    """When the floor is level, and what is known of a survey.
+
+    overall: greatest departure from level either way, m. straightedge: greatest gap under a straightedge of
+    `straightedge_length`, m both. survey_deviation: standard deviation of one height, m. surveyed_in, level_in: the
+    load state on the day of the survey and that in which the floor is to be level. most_turns: of a jack either way.
+    age_days: of the concrete at levelling, None for that of the lift or, without one, 28 days.
+    """
+
+    overall: float
+    straightedge: float
+    straightedge_length: float
+    survey_deviation: float
+    surveyed_in: LoadState
+    level_in: LoadState
+    most_turns: float
+    age_days: float | None
 
 
 @dataclass(frozen=True)
@@ -303,6 +356,7 @@ class Case:
     imposed: Imposed
     target: Target
     lift: Lift | None
+    level: LevelRules
     mesh: MeshSettings
     reinforcement: Reinforcement | None
     factors: Factors

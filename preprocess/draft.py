@@ -9,6 +9,7 @@ from pathlib import Path
 from shapely import Polygon
 
 from preprocess.case import Case, Jacks, SetOutRules, Spring
+from preprocess.floor_heights import Spot
 from preprocess.jack_list import JackRow
 from preprocess.schema import CaseFile
 from preprocess.si import to_case, to_jacks, to_setout
@@ -19,7 +20,7 @@ class Draft:
     """Everything in a case folder but the jacks, or but their springs.
 
     catalogue: springs by code. rows: of the jack list, none where jacks are to be set out; their springs are codes of
-    the catalogue only if the case was read for them.
+    the catalogue only if the case was read for them. spots: heights of the structural floor, none where none are given.
     """
 
     folder: Path
@@ -27,6 +28,7 @@ class Draft:
     plan: Polygon
     catalogue: Mapping[str, Spring]
     rows: tuple[JackRow, ...]
+    spots: tuple[Spot, ...]
 
     @property
     def name(self) -> str:
@@ -53,4 +55,4 @@ class Draft:
 
     def with_jacks(self, jacks: Jacks) -> Case:
         """The case with other jacks than those of its list."""
-        return to_case(self.folder, self.file, self.plan, self.catalogue, jacks)
+        return to_case(self.folder, self.file, self.plan, self.catalogue, jacks, spots=self.spots)

@@ -9,7 +9,7 @@ from pathlib import Path, PurePath
 from typing import Any, Final
 
 from preprocess.errors import Problem
-from preprocess.wording import shown
+from preprocess.wording import quoted, shown
 
 LARGEST: Final = 10_000_000
 """Bytes of a file; the jack list of the largest slab has far fewer."""
@@ -48,6 +48,17 @@ def _fault(folder: Path, path: Path) -> str:
     if not stat.S_ISREG(status.st_mode):
         return "it is a device or a pipe"
     return f"it has {status.st_size / 1e6:,.1f} MB" if status.st_size > LARGEST else ""
+
+
+def read_given(path: Path, name: str, argument: str, allowed: str) -> tuple[str, list[Problem]]:
+    """The text of a file that the command names as its `argument`, or none and why it cannot be had.
+
+    name: of the file in messages. allowed: what it has to be, in words.
+    """
+    content, fault = read_content(path.parent, path.name)
+    if fault:
+        return "", [Problem(name, argument, quoted(str(path)), f"{allowed}; {fault}")]
+    return decode(content, name)
 
 
 def decode(content: bytes, name: str) -> tuple[str, list[Problem]]:

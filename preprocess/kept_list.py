@@ -2,18 +2,17 @@
 
 from __future__ import annotations
 
-import csv
-import io
 from collections.abc import Mapping, Sequence
 from math import hypot, isclose, isnan
 from pathlib import Path
 from typing import Final
 
 from preprocess.case import Spring
+from preprocess.csv_table import Columns, number_in, read_table
 from preprocess.draft import Draft
 from preprocess.errors import InputError, Problem
-from preprocess.files import LARGEST, decode, read_content
-from preprocess.jack_list import COMMAS, SEMICOLON, JackRow, number_in, repeated_ids
+from preprocess.files import LARGEST, read_given
+from preprocess.jack_list import JackRow, repeated_ids
 from preprocess.wording import count, listed, nearest, point, quoted, rows
 
 REQUIRED: Final = ("id", "spring")
@@ -49,35 +48,11 @@ def read_kept(path: Path, draft: Draft) -> tuple[Spring, ...]:
 
 def _table(path: Path) -> tuple[list[tuple[int, Mapping[str, str]]], list[Problem]]:
     """Number and cells by column of each row that is not empty, or what keeps the file from being a table."""
-    content, fault = read_content(path.parent, path.name)
-    if fault:
-        return [], [Problem(path.name, "--keep", quoted(str(path)), f"{_FILE_ALLOWED}; {fault}")]
-    text, problems = decode(content, path.name)
+    text, problems = read_given(path, path.name, "--keep", _FILE_ALLOWED)
     if problems:
         return [], problems
-    try:
-        lines = [[cell.strip() for cell in row] for row in csv.reader(io.StringIO(text, newline=""))]
-    except csv.Error as error:
-        return [], [Problem(path.name, "rows", str(error), "rows of cells separated by commas")]
-    filled = [(number, row) for number, row in enumerate(lines, start=1) if any(row)]
-    problems = _header_problems(filled, path.name)
-    if problems:
-        return [], problems
-    header = filled[0][1]
-    return [(number, dict(zip(header, row + [""] * len(header), strict=False))) for number, row in filled[1:]], []
-
-
-def _header_problems(filled: Sequence[tuple[int, list[str]]], file: str) -> list[Problem]:
-    """What keeps the first of the filled rows from naming the columns."""
-    if not filled:
-        return [Problem(file, "row 1", "nothing", _FILE_ALLOWED)]
-    number, header = filled[0]
-    missing = [name for name in REQUIRED if name not in header]
-    if missing and SEMICOLON in header[0]:
-        return [Problem(file, f"row {number}", "cells separated by semicolons", COMMAS)]
-    return [
-        Problem(file, f"row {number}, column {name}", "", f"required, but missing: {_FILE_ALLOWED}") for name in missing
-    ]
+    table, problems = read_table(text, path.name, Columns(REQUIRED, _FILE_ALLOWED, optional=None))
+    return list(table.rows), problems
 
 
 def _other_jacks(cells: Sequence[tuple[int, Mapping[str, str]]], draft: Draft, file: str) -> list[Problem]:

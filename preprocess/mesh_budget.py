@@ -1,4 +1,4 @@
-"""Whether a case asks for more triangles than can be solved, told before anything is meshed."""
+"""Whether a case asks for more triangles or contact cells than can be solved, told before anything is meshed."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from pydantic import TypeAdapter
 from shapely import Polygon
 
 from preprocess.errors import Problem
-from preprocess.schema import CASE_FILE, MeshSizeMm
+from preprocess.schema import CASE_FILE, LatticeMm, MeshSizeMm
 from preprocess.validation import table_of, usable
 from preprocess.wording import count
 
@@ -30,6 +30,10 @@ The mesh grows in proportion to the distance from the jack, so their number grow
 Counted on meshes of square slabs: 22 triangles a jack at 600 to 100 mm, 88 at 600 to 10 mm.
 """
 
+MOST_CELLS: Final = 5000
+"""Contact cells below a slab: what each does to each other is kept, so memory grows with the square of their number."""
+
+_LATTICE = TypeAdapter[float](LatticeMm)
 _SIZE = TypeAdapter[float | None](MeshSizeMm | None)
 
 
@@ -58,6 +62,17 @@ def mesh_problems(plan: Polygon | None, jacks: int, data: Mapping[str, Any]) -> 
         return []
     around = estimated_triangles(plan.area, size, jacks, jack_size / 1000) - plain
     return [_too_fine_at_jacks(MOST_TRIANGLES - plain, around, jacks, jack_size, size)]
+
+
+def lattice_problems(plan: Polygon | None, data: Mapping[str, Any]) -> list[Problem]:
+    """Contact cells too small for their slab; none if there is no plan or the program chooses their size."""
+    given = usable(_LATTICE, table_of(data, "lift").get("lattice_mm"))
+    if plan is None or given is None or plan.area <= MOST_CELLS * (given / 1000) ** 2:
+        return []
+    cells = _rough(plan.area / (given / 1000) ** 2)
+    least = _rounded_up(sqrt(plan.area / MOST_CELLS))
+    allowed = f"at most {MOST_CELLS:,} contact cells: lift.lattice_mm at least {least}"
+    return [Problem(CASE_FILE, "lift.lattice_mm", f"{given:g} on {plan.area:,.6g} m2, about {cells} cells", allowed)]
 
 
 def _too_large(area: float, triangles: float, given: float | None) -> Problem:

@@ -52,7 +52,7 @@ def jack_spacing_problems(rows: Sequence[JackRow], footprint: float, file: str) 
         return []
     centres = _centres(located)
     problems = []
-    for earlier, later in _too_close(centres, footprint, norm=2):
+    for earlier, later in too_close(centres, footprint, norm=2):
         gap = 1000 * float(np.linalg.norm(centres[later] - centres[earlier]))
         value = f"{point(*centres[later])}, {gap:.4g} mm from the jack of row {located[earlier].row}"
         allowed = f"jacks {1000 * footprint:g} mm or more apart (jacks.footprint_mm)"
@@ -66,13 +66,16 @@ def jack_support_problems(rows: Sequence[JackRow], file: str) -> list[Problem]:
     if len(rows) < 3:
         return [Problem(file, "rows", count(len(rows), "jack"), allowed)]
     centres = _centres(rows)
-    if not np.isfinite(centres).all():
-        return []
-    offsets = centres - centres.mean(axis=0)
-    across = np.linalg.svd(offsets, full_matrices=False)[2][-1]
-    if np.ptp(offsets @ across) >= LEAST_SPREAD:
+    if not np.isfinite(centres).all() or not in_one_line(centres, LEAST_SPREAD):
         return []
     return [Problem(file, "rows", f"{len(rows)} jacks in one line", allowed)]
+
+
+def in_one_line(points: NDArray[np.float64], spread: float) -> bool:
+    """Whether no point (n, 2) lies `spread`, m, or more out of the line through the others."""
+    offsets = points - points.mean(axis=0)
+    across = np.linalg.svd(offsets, full_matrices=False)[2][-1]
+    return bool(np.ptp(offsets @ across) < spread)
 
 
 def foot_problems(
@@ -97,7 +100,7 @@ def foot_spacing_problems(feet: NDArray[np.float64], foot: float, file: str, whe
     allowed = f"feet at least foot_mm, {1000 * foot:g} mm, apart in x or in y; pads may touch, not overlap"
     return [
         Problem(file, where[later], f"{point(*feet[later])}, pad over that of foot {earlier + 1}", allowed)
-        for earlier, later in _too_close(feet, foot, norm=np.inf)
+        for earlier, later in too_close(feet, foot, norm=np.inf)
     ]
 
 
@@ -135,7 +138,7 @@ def _forgiving(plan: Polygon) -> Polygon:
     return grown
 
 
-def _too_close(centres: NDArray[np.float64], distance: float, norm: float) -> list[tuple[int, int]]:
+def too_close(centres: NDArray[np.float64], distance: float, norm: float) -> list[tuple[int, int]]:
     """(earlier, later) indices of (n, 2) centres nearer than `distance` m in the given norm, each later one once."""
     pairs = cKDTree(centres).query_pairs(distance - TOLERANCE, p=norm, output_type="ndarray")
     pairs = np.sort(pairs, axis=1)

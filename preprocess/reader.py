@@ -14,9 +14,10 @@ from preprocess.draft import Draft
 from preprocess.entries import NAME
 from preprocess.errors import InputError, Problem
 from preprocess.files import FILE_ALLOWED, NO_SUCH_FILE, decode, parse_toml, read_content
+from preprocess.floor_heights import Spot, read_floor_heights
 from preprocess.jack_list import JackRow, read_jack_list
 from preprocess.layout import jack_layout_problems, load_problems, plan_of
-from preprocess.mesh_budget import mesh_problems
+from preprocess.mesh_budget import lattice_problems, mesh_problems
 from preprocess.reinforcement import reinforcement_problems
 from preprocess.schema import CASE_FILE, DEFAULT_FILES, CaseFile, cross_problems
 from preprocess.springs import Catalogue, read_catalogue
@@ -55,10 +56,12 @@ def read_draft(folder: str | Path, given: Given) -> Draft:
     rows, jack_problems = _jacks(folder, data, catalogue, plan, given)
     problems += [*cross_problems(data), *plan_problems, *load_problems(plan, data)]
     problems += [*reinforcement_problems(data), *mesh_problems(plan, len(rows), data)]
-    problems += [*catalogue_problems, *jack_problems]
+    problems += lattice_problems(plan, data)
+    spots, spot_problems = _spots(folder, data, plan)
+    problems += [*catalogue_problems, *jack_problems, *spot_problems]
     if problems or file is None or plan is None or catalogue is None:
         raise InputError(_in_file_order(problems, data))
-    return Draft(folder, file, plan, catalogue.springs, tuple(rows))
+    return Draft(folder, file, plan, catalogue.springs, tuple(rows), tuple(spots))
 
 
 def _case_tables(folder: Path) -> dict[str, Any]:
@@ -90,7 +93,7 @@ def _not_a_folder(folder: Path) -> Problem:
 
 def _named_text(folder: Path, data: Tables, table: str, key: str) -> tuple[str, str | None, list[Problem]]:
     """Name and text (None if it cannot be had) of the file under `table.key`, and what is wrong with it."""
-    name = usable(NAME, table_of(data, table).get(key, DEFAULT_FILES[key]))
+    name = usable(NAME, table_of(data, table).get(key, DEFAULT_FILES.get(key)))
     if name is None:
         return "", None, []
     content, fault = read_content(folder, name)
@@ -124,6 +127,12 @@ def _jacks(
     if problems and not rows:
         return [], problems
     return rows, problems + jack_layout_problems(plan, rows, name, data)
+
+
+def _spots(folder: Path, data: Tables, plan: Polygon | None) -> tuple[list[Spot], list[Problem]]:
+    """The heights of the structural floor if the lift names a file of them, and what is wrong with it."""
+    name, text, problems = _named_text(folder, data, "lift", "floor_heights")
+    return ([], problems) if text is None else read_floor_heights(text, name, plan)
 
 
 def _in_file_order(problems: Sequence[Problem], data: Tables) -> list[Problem]:

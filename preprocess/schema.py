@@ -31,10 +31,16 @@ from preprocess.wording import quoted, shown
 
 CASE_FILE: Final = "case.toml"
 
-LIFT_ORDERS: Final = ("listed",)
+LIFT_ORDERS: Final = ("listed", "rows", "from-middle", "from-edges", "search")
+"""In the order of the jack list, row by row to and fro, from the middle outward, from the edges inward, or as a search
+finds it: the order and the turns a pass with the least bending."""
+
+UNDERSIDES: Final = ("follows", "plane")
+STATES: Final = ("bare", "service", "full")
 
 DEFAULT_FILES: Final = {"positions": "jacks.csv", "catalogue": "springs.toml"}
 DEFAULT_FOOTPRINT_MM: Final = 150.0
+DEFAULT_PASSES: Final = 10
 DEFAULT_FOOT_MM: Final = 100.0
 THICKNESS_SHARE: Final = 0.1
 """Greatest standard deviation of the slab's thickness, as a share of it."""
@@ -45,6 +51,9 @@ OuterWires = Annotated[Literal["x", "y"], one_of(("x", "y"), "direction")]
 MeshSizeMm = Annotated[float, number(10, 10_000, "mm")]
 
 DeviationMm = Annotated[float, number(0, 100, "mm")]
+AgeDays = Annotated[float, number(1, 36_500, "days")]
+LatticeMm = Annotated[float, number(100, 5000, "mm")]
+LoadState = Literal["bare", "service", "full"]
 
 THICKNESS_MM = TypeAdapter[float](ThicknessMm)
 _DEVIATION_MM = TypeAdapter[float](DeviationMm)
@@ -141,10 +150,31 @@ class TargetTable(Table):
 class LiftTable(Table):
     pitch_mm: Annotated[float, positive(50, "mm")] = 3.0
     turns_per_pass: Annotated[float, positive(100)] = 2
-    passes: Annotated[int, whole_number(1, 1000)] = 10
+    passes: Annotated[int, whole_number(1, 1000)] | None = None
+    air_gap_mm: Annotated[float, positive(500, "mm")] | None = None
     order: Annotated[str, one_of(LIFT_ORDERS, "order")] = "listed"
-    age_days: Annotated[float, number(1, 36_500, "days")] = 4
+    age_days: AgeDays = 4
     """Lifting after about four days of curing: common practice, no source."""
+    slack_mm: Annotated[float, number(0, 100, "mm")] = 0
+    bond_kpa: Annotated[float, number(0, 100, "kPa")] = 0
+    sheet_stiffness_N_mm3: Annotated[float, number(0.1, 1000, "N/mm3")] = 10
+    """Stiff beside the springs: an assumption, no source."""
+    lattice_mm: LatticeMm | None = None
+    floor_heights: Name | None = None
+    underside: Annotated[Literal["follows", "plane"], one_of(UNDERSIDES, "underside")] = "follows"
+
+
+class LevelTable(Table):
+    overall_mm: Annotated[float, positive(100, "mm")] = 3
+    straightedge_mm: Annotated[float, positive(100, "mm")] = 3
+    straightedge_m: Annotated[float, number(0.5, 10, "m")] = 2
+    """3 mm under a straightedge of 2 m: class SR1 of BS 8204."""
+    survey_deviation_mm: Annotated[float, positive(20, "mm")] = 0.5
+    """An assumption, no source."""
+    surveyed_in: Annotated[LoadState, one_of(STATES, "load state")] = "bare"
+    level_in: Annotated[LoadState, one_of(STATES, "load state")] = "service"
+    most_turns: Annotated[float, number(0.25, 100, "turns")] = 10
+    age_days: AgeDays | None = None
 
 
 class ReinforcementTable(Table):
@@ -190,6 +220,7 @@ class CaseFile(Table):
     imposed: ImposedTable = ImposedTable(pressure_kpa=0)
     target: TargetTable = TargetTable()
     lift: LiftTable | None = None
+    level: LevelTable = LevelTable()
     reinforcement: ReinforcementTable | None = None
     factors: FactorsTable = FactorsTable()
     mesh: MeshTable = MeshTable()
@@ -217,7 +248,21 @@ def cross_problems(data: Mapping[str, Any]) -> list[Problem]:
             where = location(data, ("equipment", index, "foot_mm"))
             allowed = "no foot_mm beside outline_mm; it belongs to feet_mm"
             problems.append(Problem(CASE_FILE, where, shown(item["foot_mm"]), allowed))
-    return problems + _doubt_problems(data)
+    return problems + _lift_problems(data) + _doubt_problems(data)
+
+
+def _lift_problems(data: Mapping[str, Any]) -> list[Problem]:
+    """Passes beside the air gap that fixes them, an underside without the heights of the floor below it."""
+    table = table_of(data, "lift")
+    problems = []
+    if "passes" in table and "air_gap_mm" in table:
+        value = f"passes = {shown(table['passes'])} and air_gap_mm = {shown(table['air_gap_mm'])}"
+        allowed = "passes or air_gap_mm, not both: either of them fixes the other"
+        problems.append(Problem(CASE_FILE, "lift.passes and lift.air_gap_mm", value, allowed))
+    if "underside" in table and "floor_heights" not in table:
+        allowed = "no underside without floor_heights; it says how the slab lies on them"
+        problems.append(Problem(CASE_FILE, "lift.underside", shown(table["underside"]), allowed))
+    return problems
 
 
 def _doubt_problems(data: Mapping[str, Any]) -> list[Problem]:

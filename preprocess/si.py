@@ -16,9 +16,11 @@ from preprocess.case import (
     Equipment,
     Factors,
     Finish,
+    FloorHeights,
     Imposed,
     JackLine,
     Jacks,
+    LevelRules,
     Lift,
     LineLoad,
     MeshSettings,
@@ -33,13 +35,16 @@ from preprocess.case import (
 from preprocess.concrete import Concrete
 from preprocess.fabrics import to_mat
 from preprocess.factors import FactorsTable, changes
+from preprocess.floor_heights import Spot
 from preprocess.jack_list import JackRow
 from preprocess.plan import open_ring
 from preprocess.schema import (
+    DEFAULT_PASSES,
     CaseFile,
     DoubtTable,
     EquipmentTable,
     FinishTable,
+    LevelTable,
     LiftTable,
     LineLoadTable,
     MeshTable,
@@ -52,11 +57,19 @@ from preprocess.schema import (
 
 def metres(points_mm: Sequence[tuple[float, float]]) -> NDArray[np.float64]:
     """(n, 2) points in m, read-only."""
-    return _fixed(np.array(points_mm, dtype=np.float64).reshape(-1, 2) / 1000)
+    return fixed(np.array(points_mm, dtype=np.float64).reshape(-1, 2) / 1000)
 
 
-def to_case(folder: Path, file: CaseFile, plan: Polygon, catalogue: Mapping[str, Spring], jacks: Jacks) -> Case:
-    """The case in SI from tables that have passed all checks."""
+def to_case(
+    folder: Path,
+    file: CaseFile,
+    plan: Polygon,
+    catalogue: Mapping[str, Spring],
+    jacks: Jacks,
+    *,
+    spots: Sequence[Spot],
+) -> Case:
+    """The case in SI from tables that have passed all checks. spots: heights of the structural floor, if any."""
     return Case(
         name=folder.resolve().name,
         folder=folder,
@@ -69,7 +82,8 @@ def to_case(folder: Path, file: CaseFile, plan: Polygon, catalogue: Mapping[str,
         line_loads=tuple(_line_load(line) for line in file.line_loads),
         imposed=Imposed(1000 * file.imposed.pressure_kpa, file.imposed.service_fraction),
         target=_target(file.target),
-        lift=None if file.lift is None else _lift(file.lift),
+        lift=None if file.lift is None else _lift(file.lift, spots),
+        level=_level(file.level),
         mesh=_mesh(file.mesh),
         reinforcement=None if file.reinforcement is None else _reinforcement(file.reinforcement),
         factors=_factors(file.factors),
@@ -85,7 +99,7 @@ def to_jacks(rows: Sequence[JackRow], springs: Sequence[Spring], footprint: floa
         ids=tuple(row.id for row in rows),
         xy=metres([(row.x_mm, row.y_mm) for row in rows]),
         springs=tuple(springs),
-        advance=_fixed(np.array([row.advance_mm for row in rows]) / 1000),
+        advance=fixed(np.array([row.advance_mm for row in rows]) / 1000),
         footprint=footprint,
     )
 
@@ -108,7 +122,8 @@ def to_setout(file: CaseFile) -> SetOutRules:
     )
 
 
-def _fixed(array: NDArray[np.float64]) -> NDArray[np.float64]:
+def fixed(array: NDArray[np.float64]) -> NDArray[np.float64]:
+    """The array, from now on read-only."""
     array.setflags(write=False)
     return array
 
@@ -142,8 +157,43 @@ def _line_load(table: LineLoadTable) -> LineLoad:
     return LineLoad(table.name, 1000 * table.load_kN_m, metres(table.path_mm))
 
 
-def _lift(table: LiftTable) -> Lift:
-    return Lift(table.pitch_mm / 1000, table.turns_per_pass, table.passes, table.order, table.age_days)
+def _lift(table: LiftTable, spots: Sequence[Spot]) -> Lift:
+    open_passes = table.passes is None and table.air_gap_mm is None
+    return Lift(
+        pitch=table.pitch_mm / 1000,
+        turns_per_pass=table.turns_per_pass,
+        passes=DEFAULT_PASSES if open_passes else table.passes,
+        air_gap=_scaled(table.air_gap_mm),
+        order=table.order,
+        age_days=table.age_days,
+        slack=table.slack_mm / 1000,
+        bond=1000 * table.bond_kpa,
+        sheet_stiffness=1e9 * table.sheet_stiffness_N_mm3,
+        lattice=_scaled(table.lattice_mm),
+        floor=_floor_heights(table, spots) if spots else None,
+    )
+
+
+def _floor_heights(table: LiftTable, spots: Sequence[Spot]) -> FloorHeights:
+    height = fixed(np.array([spot.height_mm for spot in spots]) / 1000)
+    return FloorHeights(metres([(spot.x_mm, spot.y_mm) for spot in spots]), height, table.underside)
+
+
+def _level(table: LevelTable) -> LevelRules:
+    return LevelRules(
+        overall=table.overall_mm / 1000,
+        straightedge=table.straightedge_mm / 1000,
+        straightedge_length=table.straightedge_m,
+        survey_deviation=table.survey_deviation_mm / 1000,
+        surveyed_in=table.surveyed_in,
+        level_in=table.level_in,
+        most_turns=table.most_turns,
+        age_days=table.age_days,
+    )
+
+
+def _scaled(length_mm: float | None) -> float | None:
+    return None if length_mm is None else length_mm / 1000
 
 
 def _mesh(table: MeshTable) -> MeshSettings:

@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 from scipy.spatial import Delaunay, KDTree
 from shapely import Point
 
+import jackfield.judged
 import jackfield.run
 import jackfield.strength
 from jackfield.load_columns import LoadColumns, bare_at, solve_columns
@@ -119,7 +120,7 @@ def reassess(
 
     Its load columns, which do not depend on them, are those solved before; looked at from 0.5 m to 0.5 m.
     """
-    monkeypatch.setattr(jackfield.strength, "VIEW_SIZE", 0.5)
+    monkeypatch.setattr(jackfield.judged, "VIEW_SIZE", 0.5)
     monkeypatch.setattr(
         jackfield.strength,
         "solve_columns",

@@ -7,7 +7,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from preprocess.case import Case, Factors, Mat, Reinforcement
+from preprocess.case import Case, Factors, LevelRules, Mat, Reinforcement
 from preprocess.reader import read_case
 
 
@@ -81,6 +81,37 @@ def test_target_lift_and_mesh(case: Case) -> None:
     assert (case.lift.pitch, case.lift.turns_per_pass, case.lift.passes) == (0.003, 2, 10)
     assert (case.lift.order, case.lift.age_days) == ("listed", 4)
     assert (case.mesh.size, case.mesh.corner_size, case.mesh.jack_size) == (None, None, None)
+
+
+def test_lift_in_si(small_case: Path) -> None:
+    """Lengths in m, bond in Pa, stiffness in N/m3; an air gap leaves the number of passes open."""
+    path = small_case / "case.toml"
+    text = path.read_text(encoding="utf-8").replace("passes = 10", "air_gap_mm = 50")
+    more = "slack_mm = 4\nbond_kpa = 2\nsheet_stiffness_N_mm3 = 20\nlattice_mm = 350\n"
+    path.write_text(text.replace('order = "listed"', f'order = "from-middle"\n{more}'), encoding="utf-8")
+    lift = read_case(small_case).lift
+    assert lift is not None
+    assert (lift.passes, lift.air_gap, lift.order) == (None, 0.05, "from-middle")
+    assert (lift.slack, lift.bond, lift.sheet_stiffness, lift.lattice) == (0.004, 2000, 20e9, 0.35)
+    assert lift.floor is None
+
+
+def test_lift_and_level_without_keys(case: Case) -> None:
+    """3 mm under a straightedge of 2 m is class SR1 of BS 8204; the others are the program's own."""
+    lift = case.lift
+    assert lift is not None
+    assert (lift.air_gap, lift.slack, lift.bond, lift.sheet_stiffness, lift.lattice) == (None, 0, 0, 10e9, None)
+    assert case.level == LevelRules(0.003, 0.003, 2, 0.0005, "bare", "service", 10, None)
+
+
+def test_level_in_si(small_case: Path) -> None:
+    with (small_case / "case.toml").open("a", encoding="utf-8") as file:
+        file.write(
+            "[level]\noverall_mm = 5\nstraightedge_mm = 2\nstraightedge_m = 3\nsurvey_deviation_mm = 1\n"
+            'surveyed_in = "service"\nlevel_in = "full"\nmost_turns = 4.5\nage_days = 14\n'
+        )
+    rules = LevelRules(0.005, 0.002, 3, 0.001, "service", "full", 4.5, 14)
+    assert read_case(small_case).level == rules
 
 
 def test_reinforcement_and_factors(small_case: Path) -> None:

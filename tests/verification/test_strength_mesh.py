@@ -14,6 +14,7 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
+import jackfield.judged
 import jackfield.load_columns
 import jackfield.strength
 from fem.moment_operator import MomentOperator
@@ -76,7 +77,7 @@ def pair() -> Pair:
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(jackfield.load_columns, "imposed_patterns", lambda *given: imposed_patterns(*given)[::6])
         floor = build_floor(case)
-        places = jackfield.strength._places(floor)
+        places = jackfield.judged.judged_places(floor)
         fine = floor_on(case, mesh_plan(case.slab.plan, replace(default_sizes(case).times(0.5), corner_size=0.010)))
         assert fine.model.space.unknowns > 1.8 * floor.model.space.unknowns
         return Pair(case, places, judged(floor, places), judged(fine, places))
@@ -90,7 +91,7 @@ def change(default: Floats, fine: Floats) -> float:
 def test_places_depend_on_the_plan_alone(pair: Pair) -> None:
     """The same points whatever the case's own mesh is."""
     other = replace(pair.case, mesh=replace(pair.case.mesh, size=2.0, jack_size=2.0))
-    np.testing.assert_array_equal(jackfield.strength._places(build_floor(other)).points, pair.places.points)
+    np.testing.assert_array_equal(jackfield.judged.judged_places(build_floor(other)).points, pair.places.points)
 
 
 def test_strips_at_jacks_and_feet(pair: Pair) -> None:
