@@ -57,6 +57,12 @@ class Footprints:
         along = np.einsum("sij,sj->si", self.space.jacobians[triangle], self.points)
         return np.asarray(self.space.mesh.corners[triangle, 0] + along)
 
+    @property
+    def centroids(self) -> Floats:
+        """(count, 2) the weighted middle of each footprint in plan, m."""
+        row, xy = self.piece_row[self.piece], self.plan_points
+        return np.column_stack([np.bincount(row, self.weights * x, self.count) for x in xy.T])
+
     @cached_property
     def rows(self) -> sparse.csr_array:
         """(count, unknowns) mean displacement of each footprint."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -50,6 +50,11 @@ class SprungPlate:
             return np.asarray(internal_forces(self.space, self.plate, u) + R.T @ (rates[:, None] * (R @ u)))
 
         return Factor(matrix, elimination_order(self.space, self.jacks), product)
+
+    def of_modulus(self, modulus: float) -> SprungPlate:
+        """The same with another modulus of the plate, Pa."""
+        share = modulus / self.plate.modulus
+        return replace(self, plate=replace(self.plate, modulus=modulus), stiffness=self.stiffness * share)
 
     def __repr__(self) -> str:
         mesh = self.space.mesh

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 import shapely
@@ -69,12 +69,7 @@ def _bending(floor: Floor, factor: Factor, loads: Floats, names: tuple[str, ...]
 
 def bare_at(floor: Floor, modulus: float) -> BendingField:
     """The bare slab with its screw advances while its concrete has `modulus`, Pa: one column."""
-    model, slab = floor.model, floor.case.slab
-    young = replace(
-        model,
-        plate=replace(model.plate, modulus=modulus),
-        stiffness=model.stiffness * (modulus / slab.modulus),
-    )
+    young = floor.model.of_modulus(modulus)
     jacks, weight = floor.case.jacks, floor.patterns[:, [PATTERNS.index("self-weight")]]
     factor = young.factor(jacks.rates)
     results = solve_states(young, weight, jacks.rates, jacks.advance, factor, refined=False)

@@ -10,14 +10,14 @@ from math import sqrt
 import numpy as np
 import shapely
 from numpy.typing import NDArray
-from shapely import MultiPolygon, Polygon
+from shapely import Polygon
 
 from fem.moment_operator import MomentOperator
 from fem.shear_operator import ShearOperator, principal_shear
+from jackfield.judged import concrete_at, judged_moments, judged_places
 from jackfield.load_columns import LoadColumns, bare_at, solve_columns, state_columns
 from jackfield.pipeline import Solution
 from postprocess.key_moments import span_pairs
-from postprocess.strength.age import YoungConcrete
 from postprocess.strength.assess import assess
 from postprocess.strength.combinations import Combinations, strength_combinations
 from postprocess.strength.demand import design_envelope
@@ -36,20 +36,15 @@ from postprocess.strength.fabric import Fabric
 from postprocess.strength.factors import RECOMMENDED, NationalValues
 from postprocess.strength.layers import Layers
 from postprocess.strength.materials import Materials
-from postprocess.strength.places import Places, Spots
+from postprocess.strength.places import Places
 from postprocess.strength.result import Strength
 from preprocess.case import Case, Mat, Reinforcement
 from preprocess.floor import Floor
-from preprocess.meshing import CORNER_SHARE, Sizes, mesh_plan
 from preprocess.plan import re_entrant_corners
 from preprocess.reinforcement import candidates
 
 Floats = NDArray[np.float64]
 
-VIEW_SIZE = 0.15
-"""Edge length of the mesh on which the slab is judged, m: about the diameter of a housing."""
-VIEW_POINTS = 25_000
-"""Largest number of its vertices, about: for a large slab its edges are longer."""
 SHEAR_SIZE, SHEAR_POINTS = 0.20, 8_000
 """Step of the lattice on which shear forces are looked at, m, and the largest number of its points."""
 SHEAR_CLEARANCE = 2.0
@@ -62,8 +57,8 @@ def slab_strength(solution: Solution) -> Strength | None:
     case, steel = floor.case, floor.case.reinforcement
     if steel is None:
         return None
-    places = _places(floor)
-    operator = MomentOperator.at(floor.sampler, places.points, floor.concentrated, case.slab.poissons_ratio)
+    places = judged_places(floor)
+    operator = judged_moments(floor, places)
     lift_at = _lift_days(floor, places, operator)
     return assess(
         _effects(solution, places, operator, lift_at),
@@ -129,43 +124,16 @@ def _remarks(case: Case, loads: Floats) -> tuple[str, ...]:
     return tuple(found)
 
 
-def _places(floor: Floor) -> Places:
-    case = floor.case
-    slab, jacks = case.slab, case.jacks
-    size = max(VIEW_SIZE, sqrt(slab.plan.area / (sqrt(3) / 2 * VIEW_POINTS)))  # each vertex has the area of a hexagon
-    feet = [(load.name, load.shape) for load in floor.loads if isinstance(load.shape, MultiPolygon)]
-    pads = [pad for _, shape in feet for pad in shape.geoms]
-    spots = Spots(
-        names=(
-            *(f"jack {name}" for name in jacks.ids),
-            *(f"{name}, foot {number + 1}" for name, shape in feet for number in range(len(shape.geoms))),
-        ),
-        xy=np.vstack([jacks.xy, shapely.get_coordinates(shapely.centroid(pads)).reshape(-1, 2)]),
-        size=np.concatenate([np.full(len(jacks), jacks.footprint), np.sqrt(shapely.area(pads))]),
-        jacks=len(jacks),
-    )
-    return Places.on_plan(
-        slab.plan,
-        mesh_plan(slab.plan, Sizes(size, CORNER_SHARE * size)),
-        spots,
-        re_entrant_corners(slab.plan),
-        thickness=slab.thickness,
-        corner_strip=jacks.footprint + slab.thickness,
-    )
-
-
 def _lift_days(floor: Floor, places: Places, operator: MomentOperator) -> Callable[[float], LiftDay]:
     """The lift at an age in days. Today it has one stage; those of a lift jack by jack come in here."""
     slab = floor.case.slab
 
     @cache
     def lift_at(age: float) -> LiftDay:
-        stiffness = slab.concrete.modulus_at(age) / slab.concrete.modulus
-        modulus = stiffness * slab.modulus
-        bending = bare_at(floor, modulus)
+        concrete = concrete_at(slab, age)
+        bending = bare_at(floor, concrete.modulus)
         moments = places.judge(bending.moments_by(operator))
         jacks = -bending.magnitudes[: len(floor.case.jacks), 0]
-        concrete = YoungConcrete(age, slab.concrete.fcm_at(age), slab.concrete.fctm_at(age), modulus, slab.concrete.fck)
         return LiftDay(concrete, (LiftStage.of("bare slab on all jacks", moments, jacks),))
 
     return lift_at

@@ -1,0 +1,141 @@
+"""One-sided unknowns: contacts that only push and springs that only press, by an active set with a warm start.
+
+Given a symmetric S (N, N), signs σ (N,) of ±1 and b (N,), find x with
+    x ≥ 0,   y = σ (S x − b) ≥ 0,   x y = 0 at each of the N places,
+where the part of S with σ = 1 is positive definite and that with σ = −1 negative definite. Then σ S is a P-matrix, and
+there is exactly one solution (Cottle, Pang and Stone, The Linear Complementarity Problem, 1992, theorem 3.3.7).
+
+The set of places with x > 0 is the active set A. A principal pivot transform T of S (same book, section 2.3) turns
+u = (S x on A, x elsewhere) into v = (x on A, S x elsewhere). It is kept for a base set; a set that differs from it at
+the places D takes one solution of the size of D. When D is large, T is pivoted on D as a block. Sets change by block
+principal pivoting (Júdice and Pires, Computers & Operations Research 21, 1994, 587-596): all places that break a
+condition change sides at once; where that makes no headway, only the last of them does (Murty), which is finite.
+"""
+
+from __future__ import annotations
+
+from copy import copy
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.linalg import lu_factor, lu_solve
+
+from fem.errors import ModelError
+
+Floats = NDArray[np.float64]
+Flags = NDArray[np.bool_]
+
+_PATIENCE = 8
+"""Block changes without fewer broken conditions, after which places change one at a time."""
+_LARGEST_CHANGE = 64
+"""Places by which a set may differ from the base set before the base is pivoted."""
+_MOST_CHANGES = 20_000
+"""Changes of the set after which a solution is given up: many times what the largest floors need."""
+
+
+class ActiveSet:
+    """The solution for one b after another, each starting from the set of the last one."""
+
+    def __init__(self, matrix: Floats, signs: Floats, active: Flags, *, least_x: float, least_y: float) -> None:
+        """matrix: S (N, N). signs: σ (N,). active: (N,) the set to start from.
+
+        least_x, least_y: a condition counts as broken below minus this, in units of x and of y.
+        """
+        self.active = active.copy()
+        self._matrix = matrix
+        self._signs = signs
+        self._least_x, self._least_y = least_x, least_y
+        self._base = np.zeros(len(signs), dtype=bool)
+        self._T: Floats = np.array(matrix, order="F")
+        self._pivot(np.flatnonzero(active))
+
+    def copy(self) -> ActiveSet:
+        """One that goes its own way from here."""
+        other = copy(self)
+        other.active, other._base, other._T = self.active.copy(), self._base.copy(), self._T.copy(order="F")
+        return other
+
+    def solve(self, right: Floats, held: Flags) -> Floats:
+        """x (N,) for b = right (N,).
+
+        held: (N,) places that stay active whatever the sign of x there. Raises ModelError if no set is found.
+        """
+        self.active |= held
+        self._settle()
+        fewest, patience = len(right) + 1, _PATIENCE
+        base_output = self._base_output(right)
+        for _ in range(_MOST_CHANGES):
+            x, y = self._on_set(right, base_output)
+            broken = self._broken(x, y, held)
+            if not len(broken):
+                x, y = self._refined(x, right)
+                broken = self._broken(x, y, held)
+            if not len(broken):
+                return x
+            if len(broken) < fewest:
+                fewest, patience = len(broken), _PATIENCE
+            elif patience > 0:
+                patience -= 1
+            else:
+                broken = broken[-1:]
+            self.active[broken] ^= True
+            if self._settle():
+                base_output = self._base_output(right)
+        raise ModelError("the places where slab, springs and floor touch cannot be found: check rates and stiffnesses")
+
+    def _broken(self, x: Floats, y: Floats, held: Flags) -> NDArray[np.int64]:
+        """Places with a wrong sign, ascending."""
+        return np.flatnonzero(~held & np.where(self.active, x < -self._least_x, y < -self._least_y))
+
+    def _refined(self, x: Floats, right: Floats) -> tuple[Floats, Floats]:
+        """x and y of the present set, corrected by the residual with S itself: T loses digits pivot by pivot."""
+        missing = np.where(self.active, right - self._matrix @ x, 0.0)
+        change, _ = self._on_set(missing, self._base_output(missing))
+        x = x + change
+        return x, np.where(self.active, 0.0, self._signs * (self._matrix @ x - right))
+
+    def _settle(self) -> bool:
+        """Make the present set the base set where they differ much; whether that was done."""
+        changed = np.flatnonzero(self.active != self._base)
+        if len(changed) <= _LARGEST_CHANGE:
+            return False
+        self._pivot(changed)
+        return True
+
+    def _base_output(self, right: Floats) -> Floats:
+        """v (N,) of the base set."""
+        return np.asarray(self._base_columns @ right[self._base_places])
+
+    def _on_set(self, right: Floats, base_output: Floats) -> tuple[Floats, Floats]:
+        """x and y (N,) of the present set, whatever their signs."""
+        v = base_output
+        changed = np.flatnonzero(self.active != self._base)
+        wanted = np.where(self.active[changed], right[changed], 0.0)
+        change: Floats = np.zeros(0)
+        if len(changed):
+            columns = self._T[:, changed]
+            change = np.linalg.solve(columns[changed], wanted - v[changed])
+            v = v + columns @ change
+        x = np.where(self._base, v, 0.0)
+        product = np.where(self._base, right, v)  # S x
+        left = ~self.active[changed]
+        x[changed] = np.where(left, 0.0, change)
+        product[changed] = np.where(left, right[changed] + change, right[changed])
+        return x, self._signs * (product - right)
+
+    def _pivot(self, places: NDArray[np.int64]) -> None:
+        """Exchange u and v at `places`, and so move them in or out of the base set."""
+        T = self._T
+        factored = lu_factor(T[np.ix_(places, places)])
+        rows = lu_solve(factored, T[places])  # T_DD⁻¹ T_D
+        inverse = lu_solve(factored, np.eye(len(places)))
+        columns = T[:, places]
+        rows[:, places] = 0.0
+        columns[places] = 0.0
+        T -= columns @ rows
+        T[:, places] = columns @ inverse
+        T[places] = -rows
+        T[np.ix_(places, places)] = inverse
+        self._base[places] ^= True
+        self._base_places = np.flatnonzero(self._base)
+        self._base_columns = T[:, self._base_places]
