@@ -16,7 +16,7 @@ from shapely.geometry.base import BaseGeometry
 
 from postprocess.colours import INK
 from postprocess.drawing import MM_PER_POINT, number, paper_scale, text_width
-from postprocess.view import FloorView
+from postprocess.view import PlanView
 
 Floats = NDArray[np.float64]
 
@@ -48,7 +48,7 @@ class Marks:
     """
 
     ax: Axes
-    view: FloorView
+    view: PlanView
     places: Floats
     boxes: Floats = field(default_factory=lambda: np.zeros((0, 4)))
     taken: list[BaseGeometry] = field(init=False)
@@ -99,7 +99,7 @@ class Marks:
         return np.asarray(spots[int(np.argmin(cost))])
 
 
-def draw_jacks(ax: Axes, view: FloorView) -> None:
+def draw_jacks(ax: Axes, view: PlanView) -> None:
     """A dot at each jack, smaller on a plan of very many."""
     smaller = {"ms": 1.3, "mew": 0.2} if len(view.schedule) > MANY else {}
     ax.plot(*view.schedule.xy.T, ls="none", zorder=4, **JACK | smaller)

@@ -4,22 +4,20 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Sequence
-from typing import Any
 
 import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
-from matplotlib.patches import Rectangle
 
-from postprocess.colours import FAINT, INK
-from postprocess.drawing import DRAWING, Box, datum_corner, draw_datum, new_sheet, paper_axes, plan_axes, text_width
+from postprocess.colours import INK
+from postprocess.drawing import DRAWING, Box, datum_corner, draw_datum, new_sheet, paper_axes, plan_axes
+from postprocess.jobs.crew_form import LEAST_MAP, CrewNotes, draw_form
 from postprocess.jobs.marks import draw_dots, label_some, view_of
 from postprocess.jobs.setout_lists import millimetres
 from postprocess.jobs.swap_figure import SWAP
 from postprocess.jobs.swap_lists import kilonewtons
-from postprocess.jobs.table import Column, draw_table
+from postprocess.jobs.table import Column
 from postprocess.jobs.views import Coils, RevisionView, Swap
-from postprocess.side_notes import SideNotes
 from postprocess.view import PlanView
 
 COLUMNS = (
@@ -28,20 +26,13 @@ COLUMNS = (
     *(Column("kN old", 15.0, True), Column("kN moved", 17.0, True), Column("kN after", 16.0, True)),
     *(Column("turns out", 18.0), Column("turns in", 18.0), Column("done", 11.0), Column("initials", 19.0)),
 )
-"""The last four are filled in by hand."""
+BY_HAND = 4
+"""Columns that are filled in by hand, the last ones."""
 WIDTH = sum(column.width for column in COLUMNS)
-ROW = 9.5
-"""Height of a line that is written in by hand, mm."""
-SIZE = 8.0
-"""Font of the sheet, points: it is read on site."""
 ROWS = 25
 """Jacks on a sheet."""
 TABLE = Box(DRAWING.left, DRAWING.bottom, WIDTH, DRAWING.height)
 NOTES = Box(DRAWING.left + WIDTH + 7.0, DRAWING.bottom + 1.0, DRAWING.width - WIDTH - 7.0, DRAWING.height - 1.0)
-LEAST_MAP = 40.0
-"""Height below which a plan of the jacks is left out, mm."""
-BOX = 4.5
-"""Side of the box to tick, mm."""
 
 CREW_CAUTIONS = (
     "The slab is packed before anyone works at it.",
@@ -71,14 +62,6 @@ ORDER = (
 """Common practice, no source."""
 
 
-class CrewNotes(SideNotes):
-    """Notes that are read at arm's length."""
-
-    def line(self, words: str, *, indent: float = 0.0, colour: str = INK) -> None:
-        """Plain words, wrapped to the box, larger than on drawings."""
-        self._write(words, indent, SIZE, color=colour)
-
-
 def crew_sheets(changes: RevisionView) -> int:
     """Number of sheets that the list of jacks takes, at least one."""
     return max(1, -(-len(changes.swaps) // ROWS))
@@ -101,10 +84,10 @@ def crew_figure(view: PlanView, changes: RevisionView, cautions: Sequence[str], 
         notes.line("Not every condition is met after these swaps: see the drawing of swaps. The engineer decides.")
     notes.heading(f"Revision {changes.old_revision} to {changes.new_revision}: {len(changes.swaps)} springs to swap")
     notes.line(LOADS)
-    _write_words(notes, "Cautions", [*CREW_CAUTIONS, *cautions])
-    _write_words(notes, "Order of work", ORDER)
-    _write_words(notes, "Coils", coil_counts(changes.swaps))
-    _sign_lines(notes)
+    notes.sentences("Cautions", [*CREW_CAUTIONS, *cautions])
+    notes.sentences("Order of work", ORDER)
+    notes.sentences("Coils", coil_counts(changes.swaps))
+    notes.sign_lines(("Hold point A, engineer", "Hold point C, foreman"))
     below = Box(TABLE.left, TABLE.bottom, TABLE.width, TABLE.height - end - 8.0)
     beside = Box(NOTES.left, NOTES.bottom, NOTES.width, notes.room - 2.0)
     _draw_map(figure, max(below, beside, key=lambda place: place.height), view, chosen)
@@ -128,14 +111,7 @@ def _draw_list(ax: Axes, view: PlanView, swaps: Sequence[Swap], first: int) -> f
         carried = swap.load_before, swap.load_unswapped, swap.load_after
         loads = [kilonewtons(load, 2, "–") for load in carried]
         rows.append((*place, coil_words(swap.out_coils), coil_words(swap.in_coils), *loads, "", "", "", ""))
-    bottom = draw_table(ax, COLUMNS, rows, 0.5, pitch=ROW, size=SIZE)
-    left = sum(column.width for column in COLUMNS[:-2]) + (COLUMNS[-2].width - BOX) / 2
-    for place in np.cumsum([0.0, *(column.width for column in COLUMNS)])[-5:]:
-        ax.plot([place, place], [bottom - len(rows) * ROW, bottom], color=FAINT, lw=0.5, zorder=0.6)
-    style: dict[str, Any] = {"fill": False, "ec": INK, "lw": 0.9}
-    for number in range(len(rows)):
-        y = bottom - (len(rows) - number) * ROW
-        ax.add_patch(Rectangle((left, y + (ROW - BOX) / 2), BOX, BOX, gid="tick", **style))
+    bottom = draw_form(ax, COLUMNS, rows, BY_HAND)
     if not rows:
         ax.text(1.0, 12.0, "No springs to swap.", fontsize=9, color=INK)
     return bottom
@@ -149,24 +125,6 @@ def coil_counts(swaps: Sequence[Swap]) -> tuple[str, ...]:
         f"{words}: {', '.join(f'{count} × {coil}' for coil, count in sorted(found.items())) or 'none'}."
         for words, found in counts
     )
-
-
-def _write_words(notes: SideNotes, heading: str, sentences: Sequence[str]) -> None:
-    notes.heading(heading)
-    for words in sentences:
-        notes.line(words)
-
-
-def _sign_lines(notes: SideNotes) -> None:
-    """A line to sign for the hold points that come once."""
-    notes.y += 3.0
-    for words in ("Hold point A, engineer", "Hold point C, foreman"):
-        notes.y += 6.0
-        said = f"{words}: name, date, signature"
-        notes.axes.text(0.0, notes.y, said, fontsize=SIZE, va="baseline", color=INK)
-        start = text_width(said, SIZE) + 3.0
-        notes.axes.plot([start, notes.box.width - 1.0], [notes.y + 0.5] * 2, color=INK, lw=0.5, gid="signature")
-    notes.y += 4.0
 
 
 def _draw_map(figure: Figure, place: Box, view: PlanView, swaps: Sequence[Swap]) -> None:

@@ -11,7 +11,7 @@ from matplotlib.axes import Axes
 from matplotlib.collections import LineCollection
 
 from postprocess.colours import FAINT, INK, PENCIL
-from postprocess.drawing import MM_PER_POINT, text_width
+from postprocess.drawing import MM_PER_POINT, text_width, wrapped
 from postprocess.jack_labels import shortened
 from postprocess.side_notes import CHARACTER, SideNotes
 
@@ -68,6 +68,33 @@ def fitted_words(words: str, width: float, size: float = SIZE) -> str:
         length -= 1
         words = shortened(words, length)
     return words
+
+
+def draw_wrapped_table(
+    ax: Axes, columns: Sequence[Column], rows: Sequence[Sequence[str]], top: float, bottom: float
+) -> tuple[float, int]:
+    """As `draw_table`, but words that are too long go on in the next line; rows that do not fit are left out.
+
+    Returns where the table ends, mm, and the number of rows in it.
+    """
+    line, y = 1.25 * SIZE * MM_PER_POINT, draw_table(ax, columns, [], top)
+    rules, drawn = [], 0
+    for cells in rows:
+        lines = [wrapped(words, SIZE, each.width - 2 * AIR) for words, each in zip(cells, columns, strict=True)]
+        room = max(map(len, lines)) * line + 1.4
+        if y + room > bottom:
+            break
+        left = 0.0
+        for column, parts in zip(columns, lines, strict=True):
+            place, side = (left + column.width - AIR, "right") if column.right else (left + AIR, "left")
+            style: dict[str, Any] = {"ha": side, "va": "center", "color": INK, "parse_math": False}
+            for number, words in enumerate(parts):
+                ax.text(place, y + 0.7 + (number + 0.5) * line, words, fontsize=SIZE, **style)
+            left += column.width
+        y, drawn = y + room, drawn + 1
+        rules.append([(0.0, y), (left, y)])
+    ax.add_collection(LineCollection(rules, colors=FAINT, lw=0.5, zorder=0.6), autolim=False)
+    return y, drawn
 
 
 def note_table(notes: SideNotes, columns: Sequence[Column], rows: Sequence[Sequence[str]]) -> None:

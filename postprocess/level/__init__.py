@@ -1,0 +1,1 @@
+"""The turns that bring a lifted slab level, from surveys of its heights."""
