@@ -45,9 +45,7 @@ class ActiveSet:
         self._matrix = matrix
         self._signs = signs
         self._least_x, self._least_y = least_x, least_y
-        self._base = np.zeros(len(signs), dtype=bool)
-        self._T: Floats = np.array(matrix, order="F")
-        self._pivot(np.flatnonzero(active))
+        self._renew()
 
     def copy(self) -> ActiveSet:
         """One that goes its own way from here."""
@@ -62,16 +60,19 @@ class ActiveSet:
         """
         self.active |= held
         self._settle()
-        fewest, patience = len(right) + 1, _PATIENCE
-        base_output = self._base_output(right)
+        fewest, patience, doubtful = len(right) + 1, _PATIENCE, False
         for _ in range(_MOST_CHANGES):
-            x, y = self._on_set(right, base_output)
-            broken = self._broken(x, y, held)
-            if not len(broken):
+            x, y = self._on_set(right)
+            if doubtful or not len(self._broken(x, y, held)):
                 x, y = self._refined(x, right)
                 broken = self._broken(x, y, held)
-            if not len(broken):
-                return x
+                if not len(broken):
+                    return x
+                if not doubtful:  # T has lost too many digits
+                    self._renew()
+                    doubtful = True
+                    continue
+            broken = self._broken(x, y, held)
             if len(broken) < fewest:
                 fewest, patience = len(broken), _PATIENCE
             elif patience > 0:
@@ -79,8 +80,7 @@ class ActiveSet:
             else:
                 broken = broken[-1:]
             self.active[broken] ^= True
-            if self._settle():
-                base_output = self._base_output(right)
+            self._settle()
         raise ModelError("the places where slab, springs and floor touch cannot be found: check rates and stiffnesses")
 
     def _broken(self, x: Floats, y: Floats, held: Flags) -> NDArray[np.int64]:
@@ -90,32 +90,32 @@ class ActiveSet:
     def _refined(self, x: Floats, right: Floats) -> tuple[Floats, Floats]:
         """x and y of the present set, corrected by the residual with S itself: T loses digits pivot by pivot."""
         missing = np.where(self.active, right - self._matrix @ x, 0.0)
-        change, _ = self._on_set(missing, self._base_output(missing))
+        change, _ = self._on_set(missing)
         x = x + change
         return x, np.where(self.active, 0.0, self._signs * (self._matrix @ x - right))
 
-    def _settle(self) -> bool:
-        """Make the present set the base set where they differ much; whether that was done."""
+    def _settle(self) -> None:
+        """Make the present set the base set where they differ much."""
         changed = np.flatnonzero(self.active != self._base)
-        if len(changed) <= _LARGEST_CHANGE:
-            return False
-        self._pivot(changed)
-        return True
+        if len(changed) > _LARGEST_CHANGE:
+            self._pivot(changed)
 
-    def _base_output(self, right: Floats) -> Floats:
-        """v (N,) of the base set."""
-        return np.asarray(self._base_columns @ right[self._base_places])
+    def _renew(self) -> None:
+        """Pivot the matrix itself on the present set, so that nothing of what rounding did remains."""
+        self._base = np.zeros(len(self._signs), dtype=bool)
+        self._T = np.array(self._matrix, order="F")
+        self._pivot(np.flatnonzero(self.active))
 
-    def _on_set(self, right: Floats, base_output: Floats) -> tuple[Floats, Floats]:
+    def _on_set(self, right: Floats) -> tuple[Floats, Floats]:
         """x and y (N,) of the present set, whatever their signs."""
-        v = base_output
+        v: Floats = self._base_columns @ right[self._base_places]
         changed = np.flatnonzero(self.active != self._base)
         wanted = np.where(self.active[changed], right[changed], 0.0)
         change: Floats = np.zeros(0)
         if len(changed):
             columns = self._T[:, changed]
-            change = np.linalg.solve(columns[changed], wanted - v[changed])
-            v = v + columns @ change
+            change = np.linalg.solve(columns[changed], wanted - v[changed]).astype(np.float64, copy=False)
+            v = np.asarray(v + columns @ change, dtype=np.float64)
         x = np.where(self._base, v, 0.0)
         product = np.where(self._base, right, v)  # S x
         left = ~self.active[changed]

@@ -30,7 +30,7 @@ def show_setout(
 ) -> None:
     """How many jacks, what governs, and whether first springs suit."""
     console = plain_console()
-    show_heading(console, case_json(case), _slab(case), schedule)
+    show_heading(console, case_json(case), slab_words(case), schedule)
     for note in notes:
         console.print(escape(note))
     show_verdicts(console, checks)
@@ -49,7 +49,7 @@ def show_compare(
 ) -> None:
     """What differs, and which springs to swap; changes: None where the jacks themselves differ."""
     console = plain_console()
-    show_heading(console, case_json(case), _slab(case), schedule)
+    show_heading(console, case_json(case), slab_words(case), schedule)
     _show_lines(console, "Differences", differences)
     show_verdicts(console, checks)
     if changes is None:
@@ -72,7 +72,7 @@ def show_springs(
 ) -> None:
     """Verdicts, what to buy or to swap, and what is missing."""
     console = plain_console()
-    show_heading(console, case_json(case), _slab(case), schedule)
+    show_heading(console, case_json(case), slab_words(case), schedule)
     show_verdicts(console, checks)
     if changes is None:
         _show_buying(console, view)
@@ -153,7 +153,8 @@ def _show_lines(console: Console, heading: str, lines: Sequence[str]) -> None:
         console.print(f"  and {len(lines) - NAMED} more, see the papers")
 
 
-def _slab(case: Case) -> str:
+def slab_words(case: Case) -> str:
+    """The slab in a few words."""
     return f"Slab {case.slab.plan.area:.1f} m2, {case.slab.mass / 1e3:.1f} t"
 
 

@@ -88,6 +88,31 @@ def compare_command(
     _end(compare(old, new, out, quiet=quiet).all_met, strict)
 
 
+@app.command("lift")
+def lift_command(case: CaseFolder, out: Out = None, strict: Strict = False, quiet: Quiet = False) -> None:
+    """Lift the slab of CASE turn by turn: heights, loads, bending, safe passes, a sheet for each pass."""
+    from jackfield.lift import lift  # noqa: PLC0415
+
+    _end(lift(case, out, quiet=quiet).all_met, strict)
+
+
+@app.command("level")
+def level_command(
+    case: CaseFolder,
+    surveys: Annotated[
+        list[Path],
+        typer.Argument(metavar="SURVEY...", help="CSV of heights, several in order: id or x_mm,y_mm; height_mm."),
+    ],
+    out: Out = None,
+    strict: Strict = False,
+    quiet: Quiet = False,
+) -> None:
+    """From the surveyed heights of a lifted slab: the quarter turns that bring it level, and a sheet for the crew."""
+    from jackfield.level import level  # noqa: PLC0415
+
+    _end(level(case, surveys, out, quiet=quiet).all_met, strict)
+
+
 @app.command("setout")
 def setout_command(case: CaseFolder, out: Out = None, strict: Strict = False, quiet: Quiet = False) -> None:
     """Find places for the jacks from the plan and the rules of CASE; write jacks.csv and running dimensions."""

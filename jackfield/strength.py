@@ -40,7 +40,6 @@ from postprocess.strength.places import Places
 from postprocess.strength.result import Strength
 from preprocess.case import Case, Mat, Reinforcement
 from preprocess.floor import Floor
-from preprocess.plan import re_entrant_corners
 from preprocess.reinforcement import candidates
 
 Floats = NDArray[np.float64]

@@ -8,6 +8,7 @@ from typing import Final
 import numpy as np
 
 from postprocess.checks import Check
+from postprocess.strength.age import YoungConcrete
 from postprocess.strength.design import Design
 from postprocess.strength.effects import Effects, LiftDay, LiftStage
 from postprocess.strength.layers import FACES
@@ -16,8 +17,15 @@ from postprocess.strength.materials import MPA
 
 EARLIEST: Final = 3.0
 """Days before which the standard gives no characteristic strength (EN 1992-1-1:2004, 3.1.2(5))."""
+AGE_BASIS: Final = "EN 1992-1-1, 3.1.2(5): strengths at an age from 3 days on; before that only tests tell"
 LOWEST_STRENGTH: Final = 12 * MPA
 """fck of the lowest class of EN 1992-1-1:2004, Table 3.1: with less, its resistances are not claimed."""
+
+
+def tensile_basis(concrete: YoungConcrete) -> str:
+    """Which tensile strength the moment at which the slab may crack is worked out with."""
+    strength = f"{concrete.fctk_005 / MPA:.2f} MPa"
+    return f"EN 1992-1-1, fctk,0.05 at {concrete.age:g} days = {strength} (3.1.2(9), Table 3.1)"
 
 
 def cracking_check(effects: Effects, day: LiftDay, thickness: float) -> Check:
@@ -32,7 +40,7 @@ def cracking_check(effects: Effects, day: LiftDay, thickness: float) -> Check:
         concrete.lifting_moment(thickness) / 1e3,
         "kN·m/m",
         "at most",
-        f"EN 1992-1-1, fctk,0.05 at {concrete.age:g} days = {concrete.fctk_005 / MPA:.2f} MPa (3.1.2(9), Table 3.1)",
+        tensile_basis(concrete),
         effects.places.name(place),
         effects.places.point(place),
         stage.name,
@@ -46,8 +54,7 @@ def strength_checks(effects: Effects, design: Design, perimeters: Perimeters, da
     """
     concrete, gamma = day.concrete, design.materials.values.gamma_g
     if concrete.age < EARLIEST:
-        basis = "EN 1992-1-1, 3.1.2(5): strengths at an age from 3 days on; before that only tests tell"
-        yield Check("concrete strength, day of lifting", concrete.age, EARLIEST, "days", "at least", basis)
+        yield Check("concrete strength, day of lifting", concrete.age, EARLIEST, "days", "at least", AGE_BASIS)
         return
     basis = f"EN 1992-1-1, fck at {concrete.age:g} days = {concrete.fck / MPA:.1f} MPa"
     yield Check(

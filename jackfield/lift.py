@@ -1,0 +1,191 @@
+"""`jackfield lift`: the day of lifting, turn by turn."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+import numpy as np
+
+from jackfield import CAUTIONS, papers
+from jackfield.desk import solve_loads
+from jackfield.judged import concrete_at
+from jackfield.lift_order import Turning, turning, until_afloat
+from jackfield.lift_terminal import show_lift
+from jackfield.lift_view import lift_json, lift_view
+from jackfield.lifting import LiftDesk, lift_desk
+from jackfield.outcome import JobOutcome, write_record
+from jackfield.output import staged
+from jackfield.terminal import Steps, progress
+from postprocess.checks import Check
+from postprocess.figures import write_sheets
+from postprocess.jobs.lift_gif import write_lift_animation
+from postprocess.jobs.lift_lists import write_lift_passes, write_survey_form
+from postprocess.jobs.lift_sheets import lift_sheets
+from postprocess.lift.course import MOST_PASSES, Course, course
+from postprocess.lift.faults import FaultFinder, SpringKind
+from postprocess.lift.record import PassRecord
+from postprocess.lift.verdict import Yardstick, lift_checks, peak_view
+from postprocess.lift.views import FaultView, LiftView, SizeView
+from postprocess.lift.words import lift_notes, turn_words
+from postprocess.results import check_json
+from preprocess.case import Case, Lift
+from preprocess.errors import InputError, Problem
+from preprocess.floor import build_floor
+from preprocess.reader import read_case
+from preprocess.schema import CASE_FILE
+
+FORMAT = "jackfield-lift/1"
+RECORD = "lift.json"
+SHARES = (1.0, 0.5, 0.25)
+"""Sizes of pass that are looked at, as parts of that of the case."""
+
+
+@dataclass(frozen=True, eq=False)
+class _Computed:
+    """The lift of a case: how it goes, what may go wrong, and what is to be said."""
+
+    desk: LiftDesk
+    course: Course
+    view: LiftView
+    checks: list[Check]
+
+
+def lift(case_folder: Path, out: Path | None, *, quiet: bool = False) -> JobOutcome:
+    """Lift the slab of a case jack by jack and write what crew and engineer need.
+
+    Raises InputError or OutputError where the input cannot be used, or where the lift cannot be done: the slab stays
+    on the floor, or a spring is solid; then nothing is written.
+    """
+    case = read_case(case_folder)
+    rules = lift_rules(case)
+    folder = out or Path("out") / case.name / "lift"
+    with staged(folder, RECORD) as staging, progress(6, quiet=quiet) as steps:
+        steps.begin("meshing and condensing the floor")
+        desk = lift_desk(floor := build_floor(case), rules)
+        computed = _compute(desk, rules, steps)
+        steps.begin("drawing")
+        schedule = papers.jack_schedule(floor, solve_loads(floor))
+        plan = replace(papers.plan_view(case, schedule), items=())
+        view = computed.view
+        write_lift_passes(schedule, view, staging / "lift-passes.csv")
+        write_survey_form(schedule, view.passes[-1].advance / rules.pitch, staging / "survey-form.csv")
+        pictures = staging / "pictures"
+        write_sheets(lift_sheets(plan, view, CAUTIONS), case.project.title, pictures)
+        write_lift_animation(plan, view, pictures / "lift.gif")
+        record = {
+            "format": FORMAT,
+            "case": papers.case_json(case),
+            **lift_json(desk, computed.course, view),
+            "checks": [check_json(check) for check in computed.checks],
+        }
+        write_record(record, staging, RECORD)
+    if not quiet:
+        show_lift(case, schedule, computed.checks, view=view, folder=folder)
+    return JobOutcome(tuple(computed.checks), folder)
+
+
+def lift_rules(case: Case) -> Lift:
+    """How the case is to be lifted; raises InputError where it does not say."""
+    if case.lift is None:
+        raise InputError([Problem(CASE_FILE, "lift", "", "a table [lift], such as pitch_mm = 3 and passes = 10")])
+    return case.lift
+
+
+def _compute(desk: LiftDesk, rules: Lift, steps: Steps) -> _Computed:
+    case, ids = desk.floor.case, desk.floor.case.jacks.ids
+    moment = desk.cracking_moment
+    steps.begin("choosing the order of turning")
+    order = turning(desk, rules, steps.tell)
+    steps.begin("lifting, turn by turn")
+    done = course(desk.bench, order.turns(rules.turns_per_pass * rules.pitch), _last(rules))
+    problems = list(_hindrances(desk, rules, done))
+    if problems:
+        raise InputError(problems)
+    worst = peak_view(done.worst, desk.places, moment)
+    steps.begin("trying smaller passes")
+    sizes = tuple(_sizes(desk, rules, order, done, said=steps.tell))
+    steps.begin("looking at what can go wrong")
+    faults = _faults(desk, done, steps.tell)
+    resting = float(done.records[-1].moments[-1])
+    notes = lift_notes(worst, resting, ids, sizes=sizes, compared=order.compared, age=desk.concrete.age)
+    view = lift_view(
+        desk, done, order_name=order.words, sizes=sizes, faults=faults, notes=(*notes, *order.notes)
+    )
+    checks = lift_checks(
+        done,
+        worst,
+        desk.bench.model,
+        desk.concrete,
+        cracking_moment=moment,
+        ids=ids,
+        air_gap=rules.air_gap,
+        solid_reserve=case.target.solid_reserve,
+    )
+    return _Computed(desk, done, view, checks)
+
+
+def _last(rules: Lift) -> Callable[[PassRecord], bool]:
+    """Whether a pass is the last that the case asks for."""
+    gap = rules.air_gap
+    if gap is not None:
+        return lambda record: record.number > 0 and -float(record.end.jack_deflection.max()) >= gap
+    passes = rules.passes or MOST_PASSES
+    return lambda record: record.number >= passes
+
+
+def _hindrances(desk: LiftDesk, rules: Lift, done: Course) -> Iterator[Problem]:
+    """Why the lift cannot be done."""
+    jacks, last = desk.floor.case.jacks, done.records[-1]
+    if (solid := done.solid) is not None:
+        turn, jack = (int(i) for i in np.argwhere(solid.path.solid)[0])
+        value = f"spring {jacks.springs[jack].code} of jack {jacks.ids[jack]} solid in pass {solid.number}"
+        allowed = (
+            f"springs with travel left ({jacks.solid_deflections[jack] * 1e3:.1f} mm here), smaller passes, or fewer; "
+            f"it happens as jack {jacks.ids[int(solid.path.turned[turn])]} is turned"
+        )
+        yield Problem(CASE_FILE, "lift", value, allowed)
+    elif not done.floats:
+        share = float(desk.cells.area[last.end.contact[0] != 0].sum() / desk.cells.area.sum())
+        value = f"{last.number} passes of {rules.turns_per_pass:g} turns, {share:.0%} of the slab still on the floor"
+        raised = course(desk.bench, last.turns, lambda record: not record.end.contact.any())
+        need = f"at least {len(raised.passes)} such passes" if raised.floats else "springs that can carry the slab"
+        key = "lift.passes" if rules.air_gap is None else "lift.air_gap_mm"
+        yield Problem(CASE_FILE, key, value, f"{need} before the slab floats")
+
+
+def _sizes(
+    desk: LiftDesk,
+    rules: Lift,
+    order: Turning,
+    done: Course,
+    *,
+    said: Callable[[str], None],
+) -> Iterator[SizeView]:
+    """The peak of passes of other sizes, each until it repeats, and the first day on which it is safe."""
+    slab = desk.floor.case.slab
+    yardstick = Yardstick(lambda age: concrete_at(slab, age), slab.thickness)
+    for share in SHARES:
+        turns = rules.turns_per_pass * share
+        said(f"trying passes of {turn_words(turns)}")
+        passes = order.turns(turns * rules.pitch)
+        tried = done if share == 1.0 else course(desk.bench, passes, until_afloat(rules, share))
+        peak = peak_view(tried.worst, desk.places, desk.cracking_moment)
+        yield SizeView(turns, peak, yardstick.earliest_age(peak.moment, desk.concrete.age))
+
+
+def _faults(desk: LiftDesk, done: Course, said: Callable[[str], None]) -> tuple[FaultView, ...]:
+    case = desk.floor.case
+    used = {spring.code: spring for spring in case.jacks.springs}
+    finder = FaultFinder(
+        bench=desk.bench,
+        base=done.records,
+        before=done.before,
+        ids=case.jacks.ids,
+        codes=[spring.code for spring in case.jacks.springs],
+        kinds=[SpringKind(code, spring.rate, spring.solid_deflection) for code, spring in used.items()],
+        deviation=case.level.survey_deviation,
+        cracking_moment=desk.cracking_moment,
+    )
+    return finder.views(said)

@@ -1,0 +1,148 @@
+"""Verdicts on a lift: does the young slab stay below the moment at which it may crack, turn by turn?"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+
+from fem.lift import LiftModel, LiftPath
+from postprocess.checks import EQUILIBRIUM_LIMIT, PRACTICE, SOLID, Check
+from postprocess.lift.course import Course
+from postprocess.lift.record import PassRecord
+from postprocess.lift.views import PeakView
+from postprocess.strength.age import LATEST, YoungConcrete
+from postprocess.strength.lift import AGE_BASIS, EARLIEST, first_passing_day, tensile_basis
+from postprocess.strength.places import Places
+
+MILLIMETRE = 1e-3
+
+
+@dataclass(frozen=True, eq=False)
+class Yardstick:
+    """What bending is held against. concrete_at: age in days -> the concrete. thickness: m."""
+
+    concrete_at: Callable[[float], YoungConcrete]
+    thickness: float
+
+    def cracking_moment(self, age: float) -> float:
+        """The moment at which the slab may crack at that age, N·m/m."""
+        return self.concrete_at(age).lifting_moment(self.thickness)
+
+    def earliest_age(self, moment: float, age: float) -> int | None:
+        """First whole day on which a lift whose peak is `moment`, N·m/m, at `age` days stays uncracked; None if never.
+
+        On the safe side, without lifting again: a stiffer slab bends more, but at most in proportion to its modulus,
+        as the turns impose deflections and the weight does not change.
+        """
+        modulus = self.concrete_at(age).modulus
+
+        def stays_whole(day: int) -> bool:
+            greater = max(self.concrete_at(day).modulus / modulus, 1.0)
+            return day >= EARLIEST and moment * greater <= self.cracking_moment(day)
+
+        return first_passing_day(stays_whole, round(age), LATEST)
+
+
+def peak_view(record: PassRecord, places: Places, cracking_moment: float) -> PeakView:
+    """The turn of a pass after which the slab bends most."""
+    turn = record.worst
+    moment = float(record.moments[turn])
+    place = int(record.places[turn])
+    return PeakView(
+        jack=int(record.path.turned[turn]),
+        pass_number=record.number,
+        moment=moment,
+        use=moment / cracking_moment,
+        place=places.name(place),
+        xy=places.point(place),
+    )
+
+
+def balance_errors(model: LiftModel, path: LiftPath) -> tuple[float, float]:
+    """How far the states of a path are from equilibrium and from what one-sided contact allows.
+
+    Part of the weight that springs and floor do not carry, or carry beyond it; and, as parts of the weight, of 1 mm
+    and of their product, the greatest pull beyond the bond, overlap beyond what the sheet gives way, and product of
+    force and gap.
+    """
+    carried = path.jack_load.sum(axis=1) + path.contact.sum(axis=1)
+    gap = model.gap - path.cell_deflection + path.contact / model.sheet
+    pull = np.where(path.bonded, -path.contact - model.bond, -path.contact)
+    free_gap, force = np.where(path.bonded, 0.0, gap), path.contact
+    complementarity = max(
+        pull.max(initial=0.0) / model.weight,
+        -gap.min(initial=0.0) / MILLIMETRE,
+        np.abs(force * free_gap).max(initial=0.0) / (model.weight * MILLIMETRE),
+    )
+    return float(np.abs(carried / model.weight - 1).max()), float(complementarity)
+
+
+def lift_checks(
+    course: Course,
+    worst: PeakView,
+    model: LiftModel,
+    concrete: YoungConcrete,
+    *,
+    cracking_moment: float,
+    ids: tuple[str, ...],
+    air_gap: float | None,
+    solid_reserve: float,
+) -> list[Check]:
+    """Bending over every turn, age, travel left, the air gap, and the program's own work.
+
+    air_gap: wanted height above where the slab lay, m, None for any. solid_reserve: least travel left, m.
+    """
+    reserves = np.array(
+        [
+            (model.solids - (record.path.jack_deflection + record.path.advance - model.slack)).min(axis=0)
+            for record in course.passes
+        ]
+    )
+    number, jack = np.unravel_index(int(reserves.argmin()), reserves.shape)
+    height = -course.records[-1].end.jack_deflection[0]
+    errors = [balance_errors(model, record.path) for record in course.records]
+    carried, one_sided = (max(error) for error in zip(*errors, strict=True))
+    return [
+        Check(
+            "cracking, turn by turn",
+            worst.moment / 1e3,
+            cracking_moment / 1e3,
+            "kN·m/m",
+            "at most",
+            tensile_basis(concrete),
+            worst.place,
+            worst.xy,
+            f"pass {worst.pass_number}, after jack {ids[worst.jack]}",
+        ),
+        Check(
+            "age for the lift",
+            concrete.age,
+            EARLIEST,
+            "days",
+            "at least",
+            AGE_BASIS,
+        ),
+        Check(
+            "least travel left to solid, lift",
+            float(reserves.min()) * 1e3,
+            solid_reserve * 1e3,
+            "mm",
+            "at least",
+            SOLID,
+            f"jack {ids[jack]}",
+            combination=f"pass {number + 1}",
+        ),
+        Check(
+            "least height after the last pass",
+            float(height.min()) * 1e3,
+            (air_gap or 0.0) * 1e3,
+            "mm",
+            "at least",
+            "lift.air_gap_mm of the case" if air_gap else PRACTICE,
+            f"jack {ids[int(height.argmin())]}",
+        ),
+        Check("weight carried, every turn", carried, EQUILIBRIUM_LIMIT, "", "at most", "self-check"),
+        Check("contact one-sided, every turn", one_sided, EQUILIBRIUM_LIMIT, "", "at most", "self-check"),
+    ]
