@@ -19,7 +19,7 @@ from jackfield.outcome import JobOutcome, write_record
 from jackfield.output import staged
 from jackfield.terminal import Steps, progress
 from postprocess.checks import Check
-from postprocess.figures import write_sheets
+from postprocess.figures import drawing_sheets, write_sheets
 from postprocess.jobs.lift_gif import write_lift_animation
 from postprocess.jobs.lift_lists import write_lift_passes, write_survey_form
 from postprocess.jobs.lift_sheets import lift_sheets
@@ -30,6 +30,7 @@ from postprocess.lift.verdict import Yardstick, lift_checks, peak_view
 from postprocess.lift.views import FaultView, LiftView, SizeView
 from postprocess.lift.words import lift_notes, turn_words
 from postprocess.results import check_json
+from postprocess.view import PlanView
 from preprocess.case import Case, Lift
 from preprocess.errors import InputError, Problem
 from preprocess.floor import build_floor
@@ -71,9 +72,7 @@ def lift(case_folder: Path, out: Path | None, *, quiet: bool = False) -> JobOutc
         view = computed.view
         write_lift_passes(schedule, view, staging / "lift-passes.csv")
         write_survey_form(schedule, view.passes[-1].advance / rules.pitch, staging / "survey-form.csv")
-        pictures = staging / "pictures"
-        write_sheets(lift_sheets(plan, view, CAUTIONS), case.project.title, pictures)
-        write_lift_animation(plan, view, pictures / "lift.gif")
+        _draw(plan, view, staging / "pictures")
         record = {
             "format": FORMAT,
             "case": papers.case_json(case),
@@ -84,6 +83,15 @@ def lift(case_folder: Path, out: Path | None, *, quiet: bool = False) -> JobOutc
     if not quiet:
         show_lift(case, schedule, computed.checks, view=view, folder=folder)
     return JobOutcome(tuple(computed.checks), folder)
+
+
+def _draw(plan: PlanView, view: LiftView, folder: Path) -> None:
+    """All sheets and the animation; a child process draws the pages for the crew meanwhile."""
+    sheets = lift_sheets(plan, view, CAUTIONS)
+    crew = {name: sheet for name, sheet in sheets.items() if name.startswith("lift-pass")}
+    with drawing_sheets(crew, plan.title, folder):
+        write_sheets({name: sheet for name, sheet in sheets.items() if name not in crew}, plan.title, folder)
+        write_lift_animation(plan, view, folder / "lift.gif")
 
 
 def lift_rules(case: Case) -> Lift:

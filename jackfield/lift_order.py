@@ -8,10 +8,9 @@ from dataclasses import dataclass
 from fem.lift import Turn
 from jackfield.lifting import LiftDesk
 from postprocess.lift.course import MOST_PASSES, course
+from postprocess.lift.order_search import search_order
 from postprocess.lift.orders import ORDER_WORDS, order_named
 from postprocess.lift.record import PassRecord
-from postprocess.lift.verdict import peak_view
-from postprocess.lift.views import PeakView
 from preprocess.case import Lift
 
 SEARCH = "search"
@@ -19,14 +18,13 @@ SEARCH = "search"
 
 @dataclass(frozen=True, eq=False)
 class Turning:
-    """order: (n,) jacks. words: how they follow each other. compared: peaks of other orders, by their words.
-
-    notes: what a search found, in words.
+    """order: (n,) jacks. words: how they follow each other. compared: other orders in words and their greatest moments,
+    N·m/m. notes: what a search found, in words.
     """
 
     order: tuple[int, ...]
     words: str
-    compared: tuple[tuple[str, PeakView], ...]
+    compared: tuple[tuple[str, float], ...]
     notes: tuple[str, ...]
 
     def turns(self, advance: float) -> tuple[Turn, ...]:
@@ -36,22 +34,47 @@ class Turning:
 
 def turning(desk: LiftDesk, rules: Lift, said: Callable[[str], None]) -> Turning:
     """The order that the case asks for, beside others."""
+    if rules.order == SEARCH:
+        return _searched(desk, rules, said)
     jacks, plan = desk.floor.case.jacks, desk.floor.case.slab.plan
-    order = tuple(order_named(rules.order, jacks.xy, plan).tolist())
     others = []
     for name, words in ORDER_WORDS.items():
-        if name in (SEARCH, rules.order):
-            continue
-        said(f"trying the order {words}")
-        others.append((words, _peak(desk, rules, order_named(name, jacks.xy, plan).tolist())))
+        if name not in (SEARCH, rules.order):
+            said(f"trying the order {words}")
+            others.append((words, _peak(desk, rules, order_named(name, jacks.xy, plan).tolist())))
+    order = tuple(order_named(rules.order, jacks.xy, plan).tolist())
     return Turning(order, ORDER_WORDS[rules.order], tuple(others), ())
 
 
-def _peak(desk: LiftDesk, rules: Lift, order: list[int]) -> PeakView:
-    """The greatest bending of a lift in this order, up to the first pass in which the slab floats all the time."""
+def _peak(desk: LiftDesk, rules: Lift, order: list[int]) -> float:
+    """The greatest moment of a lift in this order, up to the first pass in which the slab floats all the time."""
     advance = rules.turns_per_pass * rules.pitch
     lifted = course(desk.bench, [(jack, advance) for jack in order], until_afloat(rules))
-    return peak_view(lifted.worst, desk.places, desk.cracking_moment)
+    return float(lifted.worst.moments.max())
+
+
+def _searched(desk: LiftDesk, rules: Lift, said: Callable[[str], None]) -> Turning:
+    jacks = desk.floor.case.jacks
+    found = search_order(
+        desk.bench,
+        desk.pairs,
+        jacks.xy,
+        desk.floor.case.slab.plan,
+        pitch=rules.pitch,
+        turns=rules.turns_per_pass,
+        travel=_travel(desk, rules),
+        cracking_moment=desk.cracking_moment,
+        progress=said,
+    )
+    return Turning(found.order, ORDER_WORDS[SEARCH], (), found.words)
+
+
+def _travel(desk: LiftDesk, rules: Lift) -> float:
+    """Travel of the screws over all passes, m; for a wanted air gap with the springs' mean compression."""
+    if rules.passes is not None:
+        return rules.passes * rules.turns_per_pass * rules.pitch
+    model = desk.bench.model
+    return (rules.air_gap or 0.0) + model.weight / float(model.rates.sum())
 
 
 def until_afloat(rules: Lift, share: float = 1.0) -> Callable[[PassRecord], bool]:

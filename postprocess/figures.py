@@ -82,15 +82,22 @@ def write_figures(view: FloorView, folder: Path) -> tuple[Path, ...]:
 
 @contextmanager
 def drawing_floor(view: FloorView, folder: Path) -> Iterator[None]:
-    """A child process writes the drawings of every floor while the block runs; when it ends, they are there.
+    """A child process writes the drawings of every floor while the block runs; when it ends, they are there."""
+    with drawing_sheets({name: partial(drawing, view) for name, drawing in DRAWINGS.items()}, view.title, folder):
+        yield
 
-    `folder` is made if need be. If the child fails, its drawings are made here.
+
+@contextmanager
+def drawing_sheets(sheets: Mapping[str, Callable[[], Figure]], title: str, folder: Path) -> Iterator[None]:
+    """A child process does the work of `write_sheets` while the block runs; when it ends, the sheets are there.
+
+    `folder` is made if need be. If the child fails, the sheets are drawn here.
     """
     folder.mkdir(parents=True, exist_ok=True)
     with tempfile.TemporaryDirectory() as place:
-        data = Path(place, "view")
-        data.write_bytes(pickle.dumps(view))
-        helper = child.start(child.command(__name__, str(data), str(folder), *DRAWINGS), subprocess.DEVNULL)
+        data = Path(place, "sheets")
+        data.write_bytes(pickle.dumps((dict(sheets), title)))
+        helper = child.start(child.command(__name__, str(data), str(folder)), subprocess.DEVNULL)
         try:
             yield
             failed = helper.wait() != 0
@@ -98,7 +105,7 @@ def drawing_floor(view: FloorView, folder: Path) -> Iterator[None]:
             helper.kill()
             helper.wait()
     if failed:
-        draw(view, folder, DRAWINGS)
+        write_sheets(sheets, title, folder)
 
 
 def write_strength_sheets(view: FloorView, folder: Path) -> None:
@@ -137,4 +144,5 @@ def _save_sheet(figure: Figure, path: Path, title: str) -> None:
 
 
 if __name__ == "__main__":
-    draw(pickle.loads(Path(sys.argv[1]).read_bytes()), Path(sys.argv[2]), sys.argv[3:])
+    given, job = pickle.loads(Path(sys.argv[1]).read_bytes())
+    write_sheets(given, job, Path(sys.argv[2]))

@@ -13,12 +13,13 @@ def lift_notes(
     ids: Sequence[str],
     *,
     sizes: Sequence[SizeView],
-    compared: Sequence[tuple[str, PeakView]],
+    compared: Sequence[tuple[str, float]],
     age: float,
 ) -> tuple[str, ...]:
     """The worst turn and what lowers it: smaller passes, another order, more days.
 
-    resting: greatest moment after the last turn, N·m/m. age: of the concrete, days.
+    resting: greatest moment after the last turn, N·m/m. compared: other orders in words, with their greatest moment.
+    age: of the concrete, days.
     """
     cracking_moment = worst.moment / worst.use
     found = [
@@ -50,13 +51,13 @@ def _size_words(sizes: Sequence[SizeView]) -> Iterator[str]:
         yield f"Safe at this age: {turn_words(safe[0].turns)} a pass."
 
 
-def _order_words(worst: PeakView, compared: Sequence[tuple[str, PeakView]]) -> Iterator[str]:
+def _order_words(worst: PeakView, compared: Sequence[tuple[str, float]]) -> Iterator[str]:
     """Whether another order helps."""
     if not compared:
         return
-    name, best = min(compared, key=lambda each: each[1].moment)
-    if best.moment < 0.99 * worst.moment:
-        yield f"Another order bends it less: {name}, {best.use:.2f} of that moment."
+    name, least = min(compared, key=lambda each: each[1])
+    if least < 0.99 * worst.moment:
+        yield f"Another order bends it less: {name}, {least / worst.moment * worst.use:.2f} of that moment."
     else:
         yield f"No other order that was tried bends it less ({', '.join(name for name, _ in compared)})."
 

@@ -8,10 +8,7 @@ It is exact: nothing is linearised. Minimise Σ_j (1 − x_j,kept). Solved by Hi
 
 from __future__ import annotations
 
-import os
-import sys
-from collections.abc import Iterator, Sequence
-from contextlib import contextmanager
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -20,6 +17,7 @@ from numpy.typing import NDArray
 from scipy import sparse
 from scipy.optimize import Bounds, LinearConstraint, milp
 
+from postprocess.quiet_solver import unheard
 from postprocess.spring_choice.problem import BARE, FULL, SERVICE, ChoiceProblem
 
 Floats = NDArray[np.float64]
@@ -76,7 +74,7 @@ def solve_programme(
     upper[size : columns - m] = np.inf
     integral = np.zeros(columns, dtype=np.int_)
     integral[:size] = 1
-    with _unheard():
+    with unheard():
         result = milp(
             aim,
             integrality=integral,
@@ -88,24 +86,6 @@ def solve_programme(
     bound = np.inf if infeasible else n + (-n if result.mip_dual_bound is None else float(result.mip_dual_bound))
     indices = None if result.x is None else np.argmax(result.x[:size].reshape(n, m), axis=1)
     return Programme(indices, bound, result.status in (0, 2))
-
-
-@contextmanager
-def _unheard() -> Iterator[None]:
-    """Keep what the solver's own code prints, past Python, from standard output."""
-    try:
-        sys.stdout.flush()
-        kept = os.dup(1)
-    except (OSError, ValueError, AttributeError):  # no standard output to keep it from
-        yield
-        return
-    try:
-        with open(os.devnull, "wb") as nowhere:
-            os.dup2(nowhere.fileno(), 1)
-        yield
-    finally:
-        os.dup2(kept, 1)
-        os.close(kept)
 
 
 def _rows(
