@@ -18,7 +18,7 @@ from copy import copy
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.linalg import lu_factor, lu_solve
+from scipy.linalg.blas import dgemm
 
 from fem.errors import ModelError
 
@@ -42,6 +42,7 @@ class ActiveSet:
         least_x, least_y: a condition counts as broken below minus this, in units of x and of y.
         """
         self.active = active.copy()
+        self._last_right: Floats | None = None
         self._matrix = matrix
         self._signs = signs
         self._least_x, self._least_y = least_x, least_y
@@ -89,10 +90,12 @@ class ActiveSet:
 
     def _refined(self, x: Floats, right: Floats) -> tuple[Floats, Floats]:
         """x and y of the present set, corrected by the residual with S itself: T loses digits pivot by pivot."""
-        missing = np.where(self.active, right - self._matrix @ x, 0.0)
-        change, _ = self._on_set(missing)
-        x = x + change
-        return x, np.where(self.active, 0.0, self._signs * (self._matrix @ x - right))
+        on = np.flatnonzero(x)
+        product = self._matrix[on].T @ x[on] if len(on) < len(x) // 3 else self._matrix @ x
+        missing = np.where(self.active, right - product, 0.0)
+        change, rest = self._on_set(missing)
+        product = product + np.where(self.active, missing, self._signs * rest)
+        return x + change, np.where(self.active, 0.0, self._signs * (product - right))
 
     def _settle(self) -> None:
         """Make the present set the base set where they differ much."""
@@ -108,13 +111,16 @@ class ActiveSet:
 
     def _on_set(self, right: Floats) -> tuple[Floats, Floats]:
         """x and y (N,) of the present set, whatever their signs."""
-        v: Floats = self._base_columns @ right[self._base_places]
+        if right is not self._last_right:
+            self._last_right = right
+            self._last_output = self._base_columns @ right[self._base_places]
+        v = self._last_output
         changed = np.flatnonzero(self.active != self._base)
         wanted = np.where(self.active[changed], right[changed], 0.0)
         change: Floats = np.zeros(0)
         if len(changed):
             columns = self._T[:, changed]
-            change = np.linalg.solve(columns[changed], wanted - v[changed]).astype(np.float64, copy=False)
+            change = _solved(columns[changed], wanted - v[changed])
             v = np.asarray(v + columns @ change, dtype=np.float64)
         x = np.where(self._base, v, 0.0)
         product = np.where(self._base, right, v)  # S x
@@ -126,16 +132,25 @@ class ActiveSet:
     def _pivot(self, places: NDArray[np.int64]) -> None:
         """Exchange u and v at `places`, and so move them in or out of the base set."""
         T = self._T
-        factored = lu_factor(T[np.ix_(places, places)])
-        rows = lu_solve(factored, T[places])  # T_DD⁻¹ T_D
-        inverse = lu_solve(factored, np.eye(len(places)))
-        columns = T[:, places]
+        inverse = _solved(T[np.ix_(places, places)], np.eye(len(places)))
+        columns = np.array(T[:, places], order="F")
+        rows = np.asfortranarray(inverse @ T[places])  # T_DD⁻¹ T_D
         rows[:, places] = 0.0
         columns[places] = 0.0
-        T -= columns @ rows
+        T = dgemm(-1.0, columns, rows, 1.0, T, overwrite_c=1)
         T[:, places] = columns @ inverse
         T[places] = -rows
         T[np.ix_(places, places)] = inverse
+        self._T = T
         self._base[places] ^= True
         self._base_places = np.flatnonzero(self._base)
         self._base_columns = T[:, self._base_places]
+        self._last_right = None
+
+
+def _solved(matrix: Floats, right: Floats) -> Floats:
+    """Solution of a small system; ModelError where it has none."""
+    try:
+        return np.asarray(np.linalg.solve(matrix, right), dtype=np.float64)
+    except np.linalg.LinAlgError as error:
+        raise ModelError(f"the slab cannot stand on what holds it: {error}; check the springs and the floor") from error

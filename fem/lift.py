@@ -37,6 +37,9 @@ Turn = tuple[int, float]
 
 SOLID_STIFFNESS = 1e9
 """Of a spring whose turns touch, N/m: some thousand times its rate, so that it gives way by a hundredth of a mm."""
+HOLD = 1e-10
+"""Part of their rate by which springs that are off hold the slab in the search for what touches, so that one that
+passes through fewer than three supports meets no mechanism: F − 1/k alone is only semi-definite, as k moves rigidly."""
 PRECISION = 1e-11
 """Part of the slab's weight below which a force counts as none."""
 SMALLEST_GAP = 1e-13
@@ -127,7 +130,7 @@ class LiftModel:
     @cached_property
     def matrix(self) -> Floats:
         """S of springs off (n), springs solid (n) and contacts (m)."""
-        own = np.concatenate([-1 / self.rates, np.full(self.jacks, 1 / SOLID_STIFFNESS), 1 / self.sheet])
+        own = np.concatenate([-(1 + HOLD) / self.rates, np.full(self.jacks, 1 / SOLID_STIFFNESS), 1 / self.sheet])
         S = self.flexibility[np.ix_(self._points, self._points)]
         S[np.diag_indices_from(S)] += own
         return np.asarray(S)

@@ -63,6 +63,18 @@ class Footprints:
         row, xy = self.piece_row[self.piece], self.plan_points
         return np.column_stack([np.bincount(row, self.weights * x, self.count) for x in xy.T])
 
+    def joined(self, other: Footprints) -> Footprints:
+        """These footprints, then others on the same space."""
+        return Footprints(
+            self.space,
+            self.count + other.count,
+            np.concatenate([self.piece_row, self.count + other.piece_row]),
+            np.concatenate([self.piece_triangle, other.piece_triangle]),
+            np.concatenate([self.piece, len(self.piece_row) + other.piece]),
+            np.concatenate([self.points, other.points]),
+            np.concatenate([self.weights, other.weights]),
+        )
+
     @cached_property
     def rows(self) -> sparse.csr_array:
         """(count, unknowns) mean displacement of each footprint."""

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
 
 import numpy as np
 from numpy.typing import NDArray
@@ -19,6 +21,8 @@ _SETTLED = 1e-14
 """Refinement stops at this many steps, or when a correction is below this part of the solution or shrinks no more."""
 _COLUMNS = 4
 """Right-hand sides that SuperLU gets at a time: more of them crowd each other out of the cache, threefold slower."""
+_WORTH_THREADS, _THREADS = 16, 4
+"""Batches from which on threads share the work, and how many threads at most: memory is the limit from there on."""
 _REFINED_COLUMNS = 64
 """Right-hand sides that are refined together: residuals of more of them would need gigabytes on large slabs."""
 _TRUSTED = 1e-6
@@ -81,7 +85,16 @@ class Factor:
         if right.ndim == 1:
             solution[self._order] = self._factors.solve(right[self._order])
             return solution
-        for first in range(0, right.shape[1], _COLUMNS):
+
+        def solve(first: int) -> None:
             columns = slice(first, first + _COLUMNS)
             solution[self._order, columns] = self._factors.solve(right[self._order, columns])
+
+        firsts = range(0, right.shape[1], _COLUMNS)
+        if len(firsts) < _WORTH_THREADS:
+            for first in firsts:
+                solve(first)
+        else:  # SuperLU works without Python's lock
+            with ThreadPoolExecutor(min(os.cpu_count() or 1, _THREADS)) as pool:
+                list(pool.map(solve, firsts))
         return solution

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 import numpy as np
+from threadpoolctl import threadpool_limits
 
 from jackfield import CAUTIONS, papers
 from jackfield.desk import solve_loads
@@ -65,7 +66,8 @@ def lift(case_folder: Path, out: Path | None, *, quiet: bool = False) -> JobOutc
     with staged(folder, RECORD) as staging, progress(6, quiet=quiet) as steps:
         steps.begin("meshing and condensing the floor")
         desk = lift_desk(floor := build_floor(case), rules)
-        computed = _compute(desk, rules, steps)
+        with threadpool_limits(1, "blas"):  # its products are small: threads would wait for each other
+            computed = _compute(desk, rules, steps)
         steps.begin("drawing")
         schedule = papers.jack_schedule(floor, solve_loads(floor))
         plan = replace(papers.plan_view(case, schedule), items=())
@@ -155,7 +157,7 @@ def _hindrances(desk: LiftDesk, rules: Lift, done: Course) -> Iterator[Problem]:
         )
         yield Problem(CASE_FILE, "lift", value, allowed)
     elif not done.floats:
-        share = float(desk.cells.area[last.end.contact[0] != 0].sum() / desk.cells.area.sum())
+        share = desk.contact_share(last.end.contact[0])
         value = f"{last.number} passes of {rules.turns_per_pass:g} turns, {share:.0%} of the slab still on the floor"
         raised = course(desk.bench, last.turns, lambda record: not record.end.contact.any())
         need = f"at least {len(raised.passes)} such passes" if raised.floats else "springs that can carry the slab"

@@ -61,7 +61,7 @@ def _joined(paths: Sequence[LiftPath]) -> LiftPath:
 def pass_view(desk: LiftDesk, record: PassRecord, mesh_heights: Floats) -> PassView:
     """One pass; mesh_heights: (v,) after its last turn, m."""
     model, end = desk.bench.model, record.end
-    touching = end.contact[0] != 0
+    touching = desk.on_floor(end.contact[0])
     steps = np.abs(np.diff(record.path.advance[:, desk.pairs], axis=2))[:, :, 0]
     _, pair = np.unravel_index(int(steps.argmax()), steps.shape)
     own = np.zeros(model.jacks)
@@ -77,8 +77,8 @@ def pass_view(desk: LiftDesk, record: PassRecord, mesh_heights: Floats) -> PassV
         heights=-end.jack_deflection[0],
         loads=end.jack_load[0],
         reserves=reserves(desk, end)[0],
-        contact_share=float(desk.cells.area[touching].sum() / desk.cells.area.sum()),
-        contact=shapely.union_all(np.array(desk.cells.polygons, dtype=object)[touching]),
+        contact_share=desk.contact_share(end.contact[0]),
+        contact=shapely.union_all(np.array(desk.bearing.cells.polygons, dtype=object)[touching]),
         mesh_heights=mesh_heights,
         peak=peak_view(record, desk.places, desk.cracking_moment),
         step=float(steps.max()),

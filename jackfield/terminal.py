@@ -192,7 +192,8 @@ def _show_layers(console: Console, strength: Strength) -> None:
         day = strength.lift.earliest_age
         words = "no day passes" if day is None else f"passes from day {day} on"
         age = f"{strength.lift.concrete.age:g} days"
-        console.print(f"Lift at an age of {age}: {words}, by the concrete's expected growth")
+        console.print(f"Afloat on all jacks at an age of {age}: {words}, by the concrete's expected growth")
+        console.print("While jacks are turned one by one the slab bends more: jackfield lift follows every turn")
 
 
 def _value(check: Check) -> str:

@@ -106,7 +106,7 @@ def further_passes(
     last = None
     for number, turns in enumerate((tuple(turns) for turns in passes), start=first):
         rise = _common_rise(turns, lifter.model.jacks)
-        if last is not None and last.turns == turns and last.afloat and rise is not None:
+        if last is not None and last.turns == turns and last.afloat and rise > 0:
             lifter.advance += rise
             last = last.raised(rise)
         else:
@@ -119,12 +119,12 @@ def at_rest(bench: LiftBench, lifter: Lifter) -> PassRecord:
     return _judged(bench, 0, (), lifter.rest())
 
 
-def _common_rise(turns: Sequence[Turn], jacks: int) -> float | None:
-    """By how much every jack is turned, m; None where they are not turned alike."""
+def _common_rise(turns: Sequence[Turn], jacks: int) -> float:
+    """By how much every jack is turned, m; 0 where they are not turned alike."""
     total = np.zeros(jacks)
     for jack, change in turns:
         total[jack] += change
-    return float(total[0]) if np.allclose(total, total[0], rtol=1e-12) else None
+    return float(total[0]) if np.allclose(total, total[0], rtol=1e-12) else 0.0
 
 
 def _judged(bench: LiftBench, number: int, turns: tuple[Turn, ...], path: LiftPath) -> PassRecord:
