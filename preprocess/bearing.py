@@ -31,6 +31,8 @@ PARTS = 2
 """Lines along the edge of one cell."""
 SHORTEST = 0.02
 """Edges of cells shorter than this have no line, m."""
+ROUNDING = 1e-6
+"""Cells cut along a slanted edge are off it by less than this, m."""
 CORNER = np.deg2rad(20.0)
 """From this turn on two edges meet in a corner; below, they are one curve."""
 
@@ -74,8 +76,9 @@ def bearing(plan: Polygon, cells: ContactCells) -> Bearing:
     outline = plan.boundary
     shapely.prepare(outline)
     polygons = np.array(cells.polygons, dtype=object)
-    for number in np.flatnonzero(shapely.intersects(outline, polygons)):
-        paths = list(_paths(shapely.intersection(polygons[number].boundary, outline)))
+    reach = shapely.buffer(polygons, ROUNDING, join_style="mitre")
+    for number in np.flatnonzero(shapely.intersects(outline, reach)):
+        paths = list(_paths(shapely.intersection(outline, reach[number])))
         shares = STRIP * np.array([path.length for path in paths])
         if shares.sum() > area[number] / 2:
             shares *= area[number] / 2 / shares.sum()
@@ -100,10 +103,12 @@ def _paths(edge: BaseGeometry) -> Iterator[BaseGeometry]:
     """The edge of a cell in straight or gently curved parts of about the same length, PARTS of each side."""
     merged = shapely.line_merge(edge) if edge.geom_type == "MultiLineString" else edge
     for part in shapely.get_parts(merged):
-        if part.geom_type != "LineString" or part.length < SHORTEST:
+        if part.geom_type != "LineString":
             continue
         for side in _sides(shapely.get_coordinates(part)):
             line = LineString(side)
+            if line.length < SHORTEST:
+                continue
             steps = np.linspace(0.0, line.length, PARTS + 1)
             yield from (substring(line, start, end) for start, end in pairwise(steps))
 
