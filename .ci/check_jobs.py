@@ -1,17 +1,21 @@
 """Hold the single jobs on demo cases to numbers worked out from the cases' own figures by plain arithmetic.
 
-python .ci/check_jobs.py springs|setout|compare CASE ... RECORD
+python .ci/check_jobs.py springs|setout|compare|lift CASE ... RECORD
+python .ci/check_jobs.py level CASE SURVEY RECORD
 """
 
 from __future__ import annotations
 
+import csv
 import json
 import math
 import sys
 import tomllib
+from itertools import pairwise
+from operator import mul
 from pathlib import Path
 
-from check_demo import GRAVITY, told, weights
+from check_demo import GRAVITY, cracking_moment, told, weights
 
 
 def case_of(folder: str) -> dict:
@@ -76,11 +80,104 @@ def compare_checks(old: str, new: str, record: dict) -> list[tuple[str, float, f
     ]
 
 
+def rates(folder: str) -> dict[str, float]:
+    """Rate in kN/mm of the spring under each jack of a case."""
+    catalogue = tomllib.loads(Path(folder, "springs.toml").read_text(encoding="utf-8"))
+    of_code = {spring["code"]: spring["rate_N_mm"] / 1e3 for spring in catalogue["spring"]}
+    of_code |= {pair["code"]: of_code[pair["outer"]] + of_code[pair["inner"]] for pair in catalogue.get("nested", [])}
+    return {row["id"]: of_code[row["spring"]] for row in rows_of(Path(folder, "jacks.csv"))}
+
+
+def rows_of(path: Path) -> list[dict[str, str]]:
+    """The rows of a table."""
+    with path.open(encoding="utf-8", newline="") as file:
+        return list(csv.DictReader(file))
+
+
+def lift_checks(folder: str, record: dict) -> list[tuple[str, float, float, float]]:
+    """Weight, height by screws less springs, every gain in height, and the greatest bending of all single turns."""
+    case = case_of(folder)
+    lift, (bare, _), rate = case["lift"], weights(case), rates(folder)
+    pitch, turns = lift.get("pitch_mm", 3.0), lift.get("turns_per_pass", 2)
+    passes, stiffness = record["passes"], sum(rate.values())
+    last = passes[-1]
+    means = [sum(rate[name] * each["jack_height_mm"][name] for name in rate) / stiffness for each in passes]
+    afloat = [number for number, each in enumerate(passes) if each["contact_share"] == 0]
+    gains = [means[after] - means[before] for before, after in pairwise(afloat)]
+    peak = max(turn["cracking_use"] for each in passes for turn in each["turn_by_turn"])
+    shares = [1.0, *(each["contact_share"] for each in passes)]
+    return [
+        ("load on the springs after the last pass, kN", sum(last["jack_load_kN"].values()), bare, 1e-9),
+        ("passes", len(passes), lift.get("passes", len(passes)), 0),
+        # Σ rate × (advance − height) = weight, whatever the slab's stiffness
+        ("height after the last pass, weighted by rates, mm", means[-1],
+         len(passes) * turns * pitch - bare / stiffness, 1e-9),
+        ("least height gained by a pass, afloat, mm", min(gains), turns * pitch, 1e-9),
+        ("greatest height gained by a pass, afloat, mm", max(gains), turns * pitch, 1e-9),
+        ("1 if the floor is left and not touched again", float(shares == sorted(shares, reverse=True)
+         and shares[-1] == 0), 1.0, 0),
+        ("cracking moment on the day, kN·m/m", record["cracking_moment_kNm_m"], cracking_moment(case), 1e-9),
+        ("greatest bending of all turns, kN·m/m", record["worst"]["moment_kNm_m"], peak * cracking_moment(case), 1e-9),
+        ("1 if it stays below cracking", float(peak <= 1), 1.0, 0),
+    ]  # fmt: skip
+
+
+def level_checks(folder: str, survey: str, record: dict) -> list[tuple[str, float, float, float]]:
+    """Weights, the balance of forces and moments of the turns, their size, and planes through heights."""
+    case, jacks = case_of(folder), {jack["id"]: jack for jack in record["jacks"]}
+    bare, service = weights(case)
+    loads = [sum(jack["load_kN"][state] for jack in jacks.values()) for state in ("before", "after", "service")]
+    places = {row["id"]: (float(row["x_mm"]), float(row["y_mm"])) for row in rows_of(Path(folder, "jacks.csv"))}
+    pitch = case["lift"].get("pitch_mm", 3.0)
+    forces = {  # of a spring: rate × (advance − height), and the slab weighs what it weighed
+        name: jack["rate_N_mm"]["estimate"] / 1e3
+        * (jack["quarter_turns"] * pitch / 4 - jack["height_mm"]["after"] + jack["height_mm"]["before"])
+        for name, jack in jacks.items()
+    }  # fmt: skip
+    moments = [sum(force * places[name][axis] / 1e3 for name, force in forces.items()) for axis in (0, 1)]
+    read = {row["id"]: float(row["height_mm"]) for row in rows_of(Path(survey))}
+    fall = [plane_fall(places, heights) for heights in (read, {n: j["height_mm"]["service"] for n, j in jacks.items()})]
+    shown = {name: jack["height_mm"]["before"] for name, jack in jacks.items()}
+    off = [shown[name] - read[name] for name in jacks]
+    apart = math.sqrt(sum((each - sum(off) / len(off)) ** 2 for each in off) / len(off))
+    limit = case.get("level", {}).get("overall_mm", 3)
+    departures = [jack["height_mm"]["service"] for jack in jacks.values()]
+    most = 4 * case.get("level", {}).get("most_turns", 10)
+    return [
+        ("load on the springs before, kN", loads[0], bare, 1e-8),
+        ("load on the springs after, kN", loads[1], bare, 1e-8),
+        ("load on the springs in service, kN", loads[2], service, 1e-8),
+        ("weight and what the turns add to it, kN", bare + sum(forces.values()), bare, 1e-8),
+        ("weight and moment about y that the turns add, kN·m", bare + moments[0], bare, 1e-8),
+        ("weight and moment about x that the turns add, kN·m", bare + moments[1], bare, 1e-8),
+        ("1 if heights before are those of the survey within 1 mm", float(apart < 1), 1.0, 0),
+        ("1 if some jack is turned, and none beyond the limit",
+         float(0 < max(abs(jack["quarter_turns"]) for jack in jacks.values()) <= most), 1.0, 0),
+        ("1 if jacks are level in service", float(max(departures) - min(departures) <= 2 * limit), 1.0, 0),
+        ("1 if the plane through the slab falls less than before", float(fall[1] < fall[0]), 1.0, 0),
+    ]  # fmt: skip
+
+
+def plane_fall(places: dict[str, tuple[float, float]], heights: dict[str, float]) -> float:
+    """Fall in mm/m of the plane of least squares through heights in mm at places in mm, by Cramer's rule."""
+    count = len(heights)
+    x, y = ([places[name][axis] / 1e3 for name in heights] for axis in (0, 1))
+    x, y, z = ([value - sum(values) / count for value in values] for values in (x, y, list(heights.values())))
+    xx, xy, yy, xz, yz = (sum(map(mul, a, b)) for a, b in ((x, x), (x, y), (y, y), (x, z), (y, z)))
+    return math.hypot(xz * yy - yz * xy, yz * xx - xz * xy) / (xx * yy - xy**2)
+
+
 def main(job: str, *arguments: str) -> int:
     """Print what was compared; return the number of faults."""
     *folders, path = arguments
     record = json.loads(Path(path).read_text(encoding="utf-8"))
-    checks = {"springs": springs_checks, "setout": setout_checks, "compare": compare_checks}[job](*folders, record)
+    checks = {
+        "springs": springs_checks,
+        "setout": setout_checks,
+        "compare": compare_checks,
+        "lift": lift_checks,
+        "level": level_checks,
+    }[job](*folders, record)
     return told([(f"{job}: {name}", *numbers) for name, *numbers in checks])
 
 
