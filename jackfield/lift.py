@@ -37,6 +37,7 @@ from preprocess.errors import InputError, Problem
 from preprocess.floor import build_floor
 from preprocess.reader import read_case
 from preprocess.schema import CASE_FILE
+from preprocess.wording import count
 
 FORMAT = "jackfield-lift/1"
 RECORD = "lift.json"
@@ -125,6 +126,7 @@ def _compute(desk: LiftDesk, rules: Lift, steps: Steps) -> _Computed:
     )
     checks = lift_checks(
         done,
+        desk.places,
         worst,
         desk.bench.model,
         desk.concrete,
@@ -158,11 +160,15 @@ def _hindrances(desk: LiftDesk, rules: Lift, done: Course) -> Iterator[Problem]:
         yield Problem(CASE_FILE, "lift", value, allowed)
     elif not done.floats:
         share = desk.contact_share(last.end.contact[0])
-        value = f"{last.number} passes of {rules.turns_per_pass:g} turns, {share:.0%} of the slab still on the floor"
+        passes = f"{count(last.number, 'pass')} of {turn_words(rules.turns_per_pass)}"
         raised = course(desk.bench, last.turns, lambda record: not record.end.contact.any())
-        need = f"at least {len(raised.passes)} such passes" if raised.floats else "springs that can carry the slab"
+        need = f"at least {len(raised.passes)} such passes before the slab floats"
+        if raised.solid is not None:
+            need = f"stiffer springs: in pass {raised.solid.number} they would be solid before the slab floats"
+        elif not raised.floats:
+            need = "springs that can carry the slab"
         key = "lift.passes" if rules.air_gap is None else "lift.air_gap_mm"
-        yield Problem(CASE_FILE, key, value, f"{need} before the slab floats")
+        yield Problem(CASE_FILE, key, f"{passes}, {share:.0%} of the slab still on the floor", need)
 
 
 def _sizes(

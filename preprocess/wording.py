@@ -29,8 +29,8 @@ def quoted(name: str) -> str:
 
 
 def count(number: int, noun: str) -> str:
-    """A number of things: "1 jack", "2 jacks"."""
-    return f"{number} {noun}" + ("" if number == 1 else "s")
+    """A number of things: "1 jack", "2 jacks", "2 passes"."""
+    return f"{number} {noun}" + ("" if number == 1 else "es" if noun.endswith("s") else "s")
 
 
 def rows(numbers: Sequence[int]) -> str:

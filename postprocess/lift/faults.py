@@ -157,7 +157,7 @@ class FaultFinder:
             load_change=float(np.abs(loads).max()),
             use=float(uses.max()),
             noticed=self._noticed(first, seen, harm, heights),
-            harmful=bool(harm.any()),
+            harmful=bool(harm.any() or uses.max() > 1),
         )
 
     def _noticed(self, first: int, seen: NDArray[np.bool_], harm: NDArray[np.bool_], heights: Floats) -> str:

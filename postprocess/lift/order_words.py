@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from postprocess.lift.order_result import OrderSearch
 from postprocess.lift.orders import ORDER_WORDS
+from postprocess.lift.words import turn_words
 from postprocess.strength.places import Places
 
 NEAR = 0.005
@@ -55,7 +56,7 @@ def _size_words(search: OrderSearch, cracking_moment: float) -> str:
     if not gains:
         return "Smaller passes do not lower the greatest bending in this order."
     parts = (
-        f"{size.turns:g} turns a pass {_moment(size.peak, cracking_moment)} in {size.passes} passes, "
+        f"{turn_words(size.turns)} a pass {_moment(size.peak, cracking_moment)} in {size.passes} passes, "
         f"{size.single_turns} single turns"
         for size in gains
     )
@@ -64,10 +65,10 @@ def _size_words(search: OrderSearch, cracking_moment: float) -> str:
 
 def _safe_words(search: OrderSearch, cracking_moment: float) -> str:
     if search.safe_turns == search.turns:
-        return f"With {search.turns:g} turns a pass in this order the slab stays below that moment."
+        return f"With {turn_words(search.turns)} a pass in this order the slab stays below that moment."
     if search.safe_turns is not None:
         other = "in this order" if search.safe_order == search.order else "in an order of their own"
-        return f"With {search.safe_turns:g} turns a pass {other} the slab stays below that moment."
+        return f"With {turn_words(search.safe_turns)} a pass {other} the slab stays below that moment."
     if search.level > cracking_moment:
         return "At this age no order and no size of pass keeps the slab below the moment at which it may crack."
     return "No size of pass was found at this age that keeps the slab below the moment at which it may crack."

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -17,6 +17,9 @@ from postprocess.strength.lift import AGE_BASIS, EARLIEST, first_passing_day, te
 from postprocess.strength.places import Places
 
 MILLIMETRE = 1e-3
+AT_REST = 0.05
+"""Share of the cracking moment below which the bending of a slab at rest is not worth a check: where it lies on the
+floor everywhere it is some thousandth."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -81,6 +84,7 @@ def balance_errors(model: LiftModel, path: LiftPath) -> tuple[float, float]:
 
 def lift_checks(
     course: Course,
+    places: Places,
     worst: PeakView,
     model: LiftModel,
     concrete: YoungConcrete,
@@ -105,6 +109,7 @@ def lift_checks(
     errors = [balance_errors(model, record.path) for record in course.records]
     carried, one_sided = (max(error) for error in zip(*errors, strict=True))
     return [
+        *_resting_check(course.records[0], places, concrete, cracking_moment),
         Check(
             "cracking, turn by turn",
             worst.moment / 1e3,
@@ -146,3 +151,24 @@ def lift_checks(
         Check("weight carried, every turn", carried, EQUILIBRIUM_LIMIT, "", "at most", "self-check"),
         Check("contact one-sided, every turn", one_sided, EQUILIBRIUM_LIMIT, "", "at most", "self-check"),
     ]
+
+
+def _resting_check(
+    rest: PassRecord, places: Places, concrete: YoungConcrete, cracking_moment: float
+) -> Iterator[Check]:
+    """Bending before the first turn, where the slab bridges hollows of the structural floor."""
+    moment = float(rest.moments.max())
+    if moment < AT_REST * cracking_moment:
+        return
+    place = int(rest.places[0])
+    yield Check(
+        "cracking, before the first turn",
+        moment / 1e3,
+        cracking_moment / 1e3,
+        "kN·m/m",
+        "at most",
+        tensile_basis(concrete),
+        places.name(place),
+        places.point(place),
+        "lying on the highest places of the structural floor",
+    )
