@@ -12,10 +12,10 @@ from threadpoolctl import threadpool_limits
 from jackfield import CAUTIONS, papers
 from jackfield.desk import solve_loads
 from jackfield.judged import concrete_at
-from jackfield.lift_order import Turning, turning, until_afloat
+from jackfield.lift_order import SEARCH, Turning, other_orders, turning, until_afloat
 from jackfield.lift_terminal import show_lift
 from jackfield.lift_view import lift_json, lift_view
-from jackfield.lifting import LiftDesk, lift_desk
+from jackfield.lifting import LiftDesk, desk_at, lift_desk
 from jackfield.outcome import JobOutcome, write_record
 from jackfield.output import staged
 from jackfield.terminal import Steps, progress
@@ -27,10 +27,11 @@ from postprocess.jobs.lift_sheets import lift_sheets
 from postprocess.lift.course import MOST_PASSES, Course, course
 from postprocess.lift.faults import FaultFinder, SpringKind
 from postprocess.lift.record import PassRecord
-from postprocess.lift.verdict import Yardstick, lift_checks, peak_view
+from postprocess.lift.verdict import Yardstick, least_height, lift_checks, peak_view
 from postprocess.lift.views import FaultView, LiftView, SizeView
-from postprocess.lift.words import lift_notes, turn_words
+from postprocess.lift.words import fault_notes, lift_notes, turn_words
 from postprocess.results import check_json
+from postprocess.strength.age import LATEST
 from postprocess.view import PlanView
 from preprocess.case import Case, Lift
 from preprocess.errors import InputError, Problem
@@ -74,7 +75,9 @@ def lift(case_folder: Path, out: Path | None, *, quiet: bool = False) -> JobOutc
         plan = replace(papers.plan_view(case, schedule), items=())
         view = computed.view
         write_lift_passes(schedule, view, staging / "lift-passes.csv")
-        write_survey_form(schedule, view.passes[-1].advance / rules.pitch, staging / "survey-form.csv")
+        turned = view.passes[-1].advance / rules.pitch
+        write_survey_form(schedule, 0 * turned, staging / "survey-form-0.csv")
+        write_survey_form(schedule, turned, staging / "survey-form.csv")
         _draw(plan, view, staging / "pictures")
         record = {
             "format": FORMAT,
@@ -107,23 +110,20 @@ def lift_rules(case: Case) -> Lift:
 def _compute(desk: LiftDesk, rules: Lift, steps: Steps) -> _Computed:
     case, ids = desk.floor.case, desk.floor.case.jacks.ids
     moment = desk.cracking_moment
-    steps.begin("choosing the order of turning")
-    order = turning(desk, rules, steps.tell)
     steps.begin("lifting, turn by turn")
-    done = course(desk.bench, order.turns(rules.turns_per_pass * rules.pitch), _last(rules))
-    problems = list(_hindrances(desk, rules, done))
-    if problems:
-        raise InputError(problems)
-    worst = peak_view(done.worst, desk.places, moment)
+    if rules.order == SEARCH:  # which is not worth while for a slab that cannot be lifted
+        _lifted(desk, rules, turning(desk, replace(rules, order="listed"), steps.tell))
+    order = turning(desk, rules, steps.tell)
+    done = _lifted(desk, rules, order)
+    worst = peak_view(done.worst, desk.bench, moment)
+    steps.begin("trying other orders")
+    compared = other_orders(desk, rules, steps.tell)
     steps.begin("trying smaller passes")
     sizes = tuple(_sizes(desk, rules, order, done, said=steps.tell))
     steps.begin("looking at what can go wrong")
     faults = _faults(desk, done, steps.tell)
     resting = float(done.records[-1].moments[-1])
-    notes = lift_notes(worst, resting, ids, sizes=sizes, compared=order.compared, age=desk.concrete.age)
-    view = lift_view(
-        desk, done, order_name=order.words, sizes=sizes, faults=faults, notes=(*notes, *order.notes)
-    )
+    notes = lift_notes(worst, resting, ids, sizes=sizes, compared=compared, age=desk.concrete.age)
     checks = lift_checks(
         done,
         desk.places,
@@ -135,14 +135,32 @@ def _compute(desk: LiftDesk, rules: Lift, steps: Steps) -> _Computed:
         air_gap=rules.air_gap,
         solid_reserve=case.target.solid_reserve,
     )
+    view = lift_view(
+        desk,
+        done,
+        order_name=order.words,
+        sizes=sizes,
+        faults=faults,
+        notes=(*notes, *fault_notes(worst, faults), *order.notes),
+        checks=checks,
+    )
     return _Computed(desk, done, view, checks)
+
+
+def _lifted(desk: LiftDesk, rules: Lift, order: Turning) -> Course:
+    """The lift in this order; raises InputError where it cannot be done."""
+    done = course(desk.bench, order.turns(rules.turns_per_pass * rules.pitch), _last(rules))
+    problems = list(_hindrances(desk, rules, done))
+    if problems:
+        raise InputError(problems)
+    return done
 
 
 def _last(rules: Lift) -> Callable[[PassRecord], bool]:
     """Whether a pass is the last that the case asks for."""
     gap = rules.air_gap
     if gap is not None:
-        return lambda record: record.number > 0 and -float(record.end.jack_deflection.max()) >= gap
+        return lambda record: record.number > 0 and least_height(record.end) >= gap
     passes = rules.passes or MOST_PASSES
     return lambda record: record.number >= passes
 
@@ -187,8 +205,14 @@ def _sizes(
         said(f"trying passes of {turn_words(turns)}")
         passes = order.turns(turns * rules.pitch)
         tried = done if share == 1.0 else course(desk.bench, passes, until_afloat(rules, share))
-        peak = peak_view(tried.worst, desk.places, desk.cracking_moment)
-        yield SizeView(turns, peak, yardstick.earliest_age(peak.moment, desk.concrete.age))
+        peak = peak_view(tried.worst, desk.bench, desk.cracking_moment)
+        day = yardstick.earliest_age(peak.moment, desk.concrete.age)
+        if peak.use > 1:
+            said(f"trying passes of {turn_words(turns)} at a greater age")
+            older = desk_at(desk.floor, rules, day or LATEST, desk.places, desk.bench.bending.operator)
+            again = course(older.bench, passes, until_afloat(rules, share))
+            day = yardstick.earliest_age(float(again.worst.moments.max()), older.concrete.age)
+        yield SizeView(turns, peak, day)
 
 
 def _faults(desk: LiftDesk, done: Course, said: Callable[[str], None]) -> tuple[FaultView, ...]:

@@ -18,13 +18,10 @@ SEARCH = "search"
 
 @dataclass(frozen=True, eq=False)
 class Turning:
-    """order: (n,) jacks. words: how they follow each other. compared: other orders in words and their greatest moments,
-    N·m/m. notes: what a search found, in words.
-    """
+    """order: (n,) jacks. words: how they follow each other. notes: what a search found, in words."""
 
     order: tuple[int, ...]
     words: str
-    compared: tuple[tuple[str, float], ...]
     notes: tuple[str, ...]
 
     def turns(self, advance: float) -> tuple[Turn, ...]:
@@ -33,17 +30,26 @@ class Turning:
 
 
 def turning(desk: LiftDesk, rules: Lift, said: Callable[[str], None]) -> Turning:
-    """The order that the case asks for, beside others."""
+    """The order that the case asks for."""
     if rules.order == SEARCH:
         return _searched(desk, rules, said)
     jacks, plan = desk.floor.case.jacks, desk.floor.case.slab.plan
-    others = []
+    return Turning(tuple(order_named(rules.order, jacks.xy, plan).tolist()), ORDER_WORDS[rules.order], ())
+
+
+def other_orders(desk: LiftDesk, rules: Lift, said: Callable[[str], None]) -> tuple[tuple[str, float], ...]:
+    """Other orders in words, with how the case asks for them, and their greatest moments, N·m/m; a search has compared
+    them already."""
+    if rules.order == SEARCH:
+        return ()
+    jacks, plan = desk.floor.case.jacks, desk.floor.case.slab.plan
+    found = []
     for name, words in ORDER_WORDS.items():
         if name not in (SEARCH, rules.order):
             said(f"trying the order {words}")
-            others.append((words, _peak(desk, rules, order_named(name, jacks.xy, plan).tolist())))
-    order = tuple(order_named(rules.order, jacks.xy, plan).tolist())
-    return Turning(order, ORDER_WORDS[rules.order], tuple(others), ())
+            peak = _peak(desk, rules, order_named(name, jacks.xy, plan).tolist())
+            found.append((f'{words} (order = "{name}")', peak))
+    return tuple(found)
 
 
 def _peak(desk: LiftDesk, rules: Lift, order: list[int]) -> float:
@@ -66,7 +72,7 @@ def _searched(desk: LiftDesk, rules: Lift, said: Callable[[str], None]) -> Turni
         cracking_moment=desk.cracking_moment,
         progress=said,
     )
-    return Turning(found.order, ORDER_WORDS[SEARCH], (), found.words)
+    return Turning(found.order, ORDER_WORDS[SEARCH], found.words)
 
 
 def _travel(desk: LiftDesk, rules: Lift) -> float:

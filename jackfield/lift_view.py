@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from fem.lift import LiftPath
 from jackfield.lifting import LiftDesk
+from postprocess.checks import Check
 from postprocess.lift.course import Course
 from postprocess.lift.record import PassRecord
 from postprocess.lift.verdict import peak_view
@@ -27,6 +28,7 @@ def lift_view(
     sizes: Sequence[SizeView],
     faults: Sequence[FaultView],
     notes: Sequence[str],
+    checks: Sequence[Check],
 ) -> LiftView:
     """The lift pass by pass; order_name, notes: in words."""
     lift = desk.floor.case.lift
@@ -48,9 +50,19 @@ def lift_view(
         faults=tuple(faults),
         resting_height=-course.records[0].end.jack_deflection[0],
         notes=tuple(notes),
-        worst=peak_view(course.worst, desk.places, desk.cracking_moment),
+        worst=peak_view(course.worst, desk.bench, desk.cracking_moment),
         order_name=order_name,
+        not_met=tuple(not_met_words(check) for check in checks if not check.ok),
     )
+
+
+def not_met_words(check: Check) -> str:
+    """A check that is not met, with what governs, in one line."""
+    sign = "over" if check.sense == "at most" else "under"
+    where = ", ".join(words for words in (check.where, check.combination) if words)
+    unit = f" {check.unit}" if check.unit else ""
+    words = f"{check.name}: {check.value:.2f}{unit}, {sign} the limit of {check.limit:.2f}"
+    return f"{words} ({where})" if where else words
 
 
 def _joined(paths: Sequence[LiftPath]) -> LiftPath:
@@ -80,7 +92,7 @@ def pass_view(desk: LiftDesk, record: PassRecord, mesh_heights: Floats) -> PassV
         contact_share=desk.contact_share(end.contact[0]),
         contact=shapely.union_all(np.array(desk.bearing.cells.polygons, dtype=object)[touching]),
         mesh_heights=mesh_heights,
-        peak=peak_view(record, desk.places, desk.cracking_moment),
+        peak=peak_view(record, desk.bench, desk.cracking_moment),
         step=float(steps.max()),
         step_jacks=(int(desk.pairs[pair, 0]), int(desk.pairs[pair, 1])),
     )
@@ -152,6 +164,7 @@ def _peak(peak: PeakView, ids: tuple[str, ...]) -> dict[str, Any]:
         "moment_kNm_m": peak.moment / 1e3,
         "cracking_use": peak.use,
         "place": peak.place,
+        "tension_face": peak.face,
         "x_mm": peak.xy[0] * 1e3,
         "y_mm": peak.xy[1] * 1e3,
     }

@@ -52,7 +52,7 @@ MeshSizeMm = Annotated[float, number(10, 10_000, "mm")]
 
 DeviationMm = Annotated[float, number(0, 100, "mm")]
 AgeDays = Annotated[float, number(1, 36_500, "days")]
-LatticeMm = Annotated[float, number(100, 5000, "mm")]
+LatticeMm = Annotated[float, number(100, 1000, "mm")]
 LoadState = Literal["bare", "service", "full"]
 
 THICKNESS_MM = TypeAdapter[float](ThicknessMm)
@@ -156,7 +156,7 @@ class LiftTable(Table):
     age_days: AgeDays = 4
     """Lifting after about four days of curing: common practice, no source."""
     slack_mm: Annotated[float, number(0, 100, "mm")] = 0
-    bond_kpa: Annotated[float, number(0, 100, "kPa")] = 0
+    bond_kpa: Annotated[float, number(0, 20, "kPa")] = 0
     sheet_stiffness_N_mm3: Annotated[float, number(0.1, 1000, "N/mm3")] = 10
     """Stiff beside the springs: an assumption, no source."""
     lattice_mm: LatticeMm | None = None

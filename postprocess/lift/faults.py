@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
 
 from fem.lift import Lifter, LiftPath, Turn
+from postprocess.lift.floating_pass import FloatingPass, crack_parts
 from postprocess.lift.record import LiftBench, PassRecord, further_passes
 from postprocess.lift.views import FaultView
 
@@ -18,6 +20,10 @@ Turns = tuple[Turn, ...]
 SEEN = 3 * 2**0.5
 """A height that differs from the expected one by this many standard deviations of a reading is seen: three of a
 difference of two readings."""
+
+TRIED, FEW = 3, 2
+"""Jacks that are lifted with a fault, those at which it bends the slab most by what is linear; and where each takes a
+whole lift."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -50,26 +56,81 @@ class FaultFinder:
     def views(self, said: Callable[[str], None]) -> tuple[FaultView, ...]:
         """The worst of each kind of fault; `said` is told what is being looked at. Empty where the slab never floats
         for a whole pass."""
-        lifter = self.before
-        if lifter is None:
+        if self.before is None:
             return ()
         first = next(record.number for record in self.base[1:] if record.afloat)
         found = []
-        step = self.base[first].turns
         for words, extra in (("one pass missed at jack {}", -1.0), ("jack {} turned twice in a pass", 1.0)):
             said(words.format("…"))
-            jack = self._worst(extra * self._advance(step))
-            passes = [self._with_extra(step, jack, extra), *(record.turns for record in self.base[first + 1 :])]
-            found.append(self._view(f"{words.format(self.ids[jack])}, pass {first}", jack, first, passes, lifter))
+            tried = self._by_peak(extra * self._advance(self.base[first].turns))
+            found.append(_worst(self._once(jack, first, extra, words) for jack in tried))
         for start in dict.fromkeys((first, 1)):
             said("a jack that does not turn any more")
             lag = np.sum([self._advance(record.turns) for record in self.base[start:]], axis=0)
-            jack = self._worst(-lag)
-            passes = [self._with_extra(record.turns, jack, -1.0) for record in self.base[start:]]
-            begun = lifter if start == first else Lifter(self.bench.model)
-            found.append(self._view(f"jack {self.ids[jack]} stuck from pass {start} on", jack, start, passes, begun))
+            found.append(_worst(self._stuck(jack, start) for jack in self._by_peak(-lag)[:FEW]))
         said("a spring of the wrong type")
-        return (*found, *self._wrong_spring())
+        swaps = self._swaps_by_peak()
+        return (*found, _worst(self._swapped(*swap) for swap in swaps[:FEW])) if swaps else tuple(found)
+
+    @cached_property
+    def _floating(self) -> FloatingPass:
+        """The last pass."""
+        return FloatingPass.of(self.bench, float(self._advance(self.base[-1].turns)[0]))
+
+    @property
+    def _order(self) -> NDArray[np.int64]:
+        return self.base[-1].path.turned
+
+    def _by_peak(self, extra: Floats) -> list[int]:
+        """The jacks whose screw, advanced by so much more (n,), m, alone and for good, bends the slab most while it
+        floats and the others are turned, the worst first. None lags by more than leaves its spring without load."""
+        model, end = self.bench.model, self.base[-1].end
+        own = 1 - model.rates * np.diag(model.flexibility)[: model.jacks]
+        extra = np.maximum(extra, -end.jack_load[0] / (model.rates * own))
+        floating = self._floating
+        change = floating.change * (extra / self._advance(self.base[-1].turns))
+        peaks = floating.peaks_with(self._order, floating.level[:, :, None] + change)
+        return [int(jack) for jack in np.argsort(-peaks)[:TRIED]]
+
+    def _swaps_by_peak(self) -> list[tuple[int, SpringKind]]:
+        """The jacks and other springs of this floor under them that bend it most while it floats, the worst first."""
+        model, end = self.bench.model, self.base[-1].end
+        n = model.jacks
+        swaps = [(jack, kind) for jack in range(n) for kind in self.kinds if kind.code != self.codes[jack]]
+        if not swaps:
+            return []
+        F, screw, w = model.flexibility[:n, :n], end.advance[0] - model.slack, end.jack_deflection[0]
+        at = np.array([jack for jack, _ in swaps])
+        change = np.array([kind.rate for _, kind in swaps]) - model.rates[at]
+        extra = change * (w[at] + screw[at]) / (1 + change * F[at, at])  # N more than the old rate would push
+        fall = F[:, at] * extra
+        loads = model.rates[:, None] * (w[:, None] - fall + screw[:, None])
+        loads[at, np.arange(len(at))] += extra
+        parts = crack_parts(self.bench, _afloat(w[:, None] - fall, loads, len(model.gap)))
+        peaks = self._floating.peaks_with(self._order, parts)
+        return [swaps[swap] for swap in np.argsort(-peaks)[:TRIED]]
+
+    def _once(self, jack: int, first: int, extra: float, words: str) -> FaultView:
+        """More turns of a jack by `extra` of its own, in one pass."""
+        assert self.before is not None
+        turns = self._with_extra(self.base[first].turns, jack, extra)
+        passes = [turns, *(record.turns for record in self.base[first + 1 :])]
+        return self._view(f"{words.format(self.ids[jack])}, pass {first}", jack, first, passes, self.before)
+
+    def _stuck(self, jack: int, start: int) -> FaultView:
+        """A jack that no longer turns from a pass on."""
+        passes = [self._with_extra(record.turns, jack, -1.0) for record in self.base[start:]]
+        lifter = Lifter(self.bench.model) if start == 1 or self.before is None else self.before
+        return self._view(f"jack {self.ids[jack]} stuck from pass {start} on", jack, start, passes, lifter)
+
+    def _swapped(self, jack: int, kind: SpringKind) -> FaultView:
+        """Another spring under a jack from the beginning."""
+        model = self.bench.model
+        rates, solids = model.rates.copy(), model.solids.copy()
+        rates[jack], solids[jack] = kind.rate, kind.solid
+        lifter = Lifter(replace(model.with_rates(rates), solids=solids))
+        words = f"spring {kind.code} instead of {self.codes[jack]} under jack {self.ids[jack]}"
+        return self._view(words, jack, 1, [record.turns for record in self.base[1:]], lifter)
 
     def _advance(self, turns: Turns) -> Floats:
         """(n,) screw advance of all turns of a pass, m."""
@@ -81,58 +142,6 @@ class FaultFinder:
     def _with_extra(self, turns: Turns, jack: int, extra: float) -> Turns:
         """The turns with those of one jack made by so much more of themselves: −1 leaves them out."""
         return tuple((j, change * (1 + extra) if j == jack else change) for j, change in turns)
-
-    def _worst(self, extra: Floats) -> int:
-        """The jack whose screw, advanced by so much more (n,), m, alone, bends the floating slab most.
-
-        A jack cannot lag by more than leaves its spring without load.
-        """
-        model, end = self.bench.model, self.base[-1].end
-        k, F = model.rates, model.flexibility[: model.jacks, : model.jacks]
-        own = 1 - k * np.diag(F)
-        extra = np.maximum(extra, -end.jack_load[0] / (k * own))
-        fall = F * (k * extra)
-        loads = end.jack_load[0][:, None] + np.diag(k * extra) - k[:, None] * fall
-        return self._worst_column(end.jack_deflection[0][:, None] - fall, loads)
-
-    def _worst_column(self, deflection: Floats, load: Floats) -> int:
-        """Which of the states (n, T) of a floating slab bends it most."""
-        model, states = self.bench.model, load.shape[1]
-        nothing = np.zeros((states, len(model.gap)))
-        path = LiftPath(
-            np.full(states, -1),
-            np.zeros((states, model.jacks)),
-            deflection.T,
-            nothing,
-            load.T,
-            nothing,
-            nothing > 0,
-            np.zeros((states, model.jacks), dtype=bool),
-        )
-        moments, _ = self.bench.peaks(path)
-        return int(moments.argmax())
-
-    def _wrong_spring(self) -> tuple[FaultView, ...]:
-        """The worst of all jacks and all other springs of this floor."""
-        model, end = self.bench.model, self.base[-1].end
-        n = model.jacks
-        F, a = model.flexibility[:n, :n], end.advance[0] - model.slack
-        swaps = [(jack, kind) for jack in range(n) for kind in self.kinds if kind.code != self.codes[jack]]
-        if not swaps:
-            return ()
-        at = np.array([jack for jack, _ in swaps])
-        change = np.array([kind.rate for _, kind in swaps]) - model.rates[at]
-        w = end.jack_deflection[0]
-        extra = change * (w[at] + a[at]) / (1 + change * F[at, at])  # N more than the old rate would push
-        fall = F[:, at] * extra
-        loads = model.rates[:, None] * (w[:, None] - fall + a[:, None])
-        loads[at, np.arange(len(at))] += extra
-        jack, kind = swaps[self._worst_column(w[:, None] - fall, loads)]
-        rates, solids = model.rates.copy(), model.solids.copy()
-        rates[jack], solids[jack] = kind.rate, kind.solid
-        lifter = Lifter(replace(model.with_rates(rates), solids=solids))
-        words = f"spring {kind.code} instead of {self.codes[jack]} under jack {self.ids[jack]}"
-        return (self._view(words, jack, 1, [record.turns for record in self.base[1:]], lifter),)
 
     def _view(self, words: str, jack: int, first: int, passes: Sequence[Turns], lifter: Lifter) -> FaultView:
         """Lift with the fault from pass `first` on and hold each pass against that of the base."""
@@ -173,3 +182,24 @@ class FaultFinder:
             return words
         start = int(harm.argmax())
         return words + (", before harm" if row < start else f", too late: harm in pass {first + start}")
+
+
+def _worst(views: Iterable[FaultView]) -> FaultView:
+    """That which bends the slab most."""
+    return max(views, key=lambda view: view.use)
+
+
+def _afloat(deflection: Floats, load: Floats, cells: int) -> LiftPath:
+    """States of a floating slab from deflections and loads of its jacks (n, s)."""
+    n, states = load.shape
+    nothing = np.zeros((states, cells))
+    return LiftPath(
+        turned=np.full(states, -1),
+        advance=np.zeros((states, n)),
+        jack_deflection=deflection.T,
+        cell_deflection=nothing,
+        jack_load=load.T,
+        contact=nothing,
+        bonded=nothing > 0,
+        solid=np.zeros((states, n), dtype=bool),
+    )

@@ -38,16 +38,8 @@ class FloatingPass:
         """At all places where cracks are judged, for turns by `advance`, m."""
         jacks = bench.model.jacks
         screws = np.vstack([np.zeros(jacks), advance * np.eye(jacks)])
-        judged = bench.places.judge(bench.bending.moments(floating_path(bench.model, screws, np.arange(-1, jacks))))
-        triples, spots = judged.for_x.copy(), judged.strips
-        triples[spots, 1], triples[spots, 2] = judged.for_y[spots, 1], 0.0
-        corners = slice(spots.stop, spots.stop + len(judged.across))
-        triples[corners] = 0.0
-        triples[corners, :2] = judged.across[:, None]  # one component M: A = M, B = C = 0
-        places = np.flatnonzero(bench.places.cracking)
-        larger, smaller, twist = triples[places].transpose(1, 0, 2)
-        parts = np.stack([(larger + smaller) / 2, (larger - smaller) / 2, twist])
-        return cls(places, parts[:, :, 0], parts[:, :, 1:] - parts[:, :, :1])
+        parts = crack_parts(bench, floating_path(bench.model, screws, np.arange(-1, jacks)))
+        return cls(np.flatnonzero(bench.places.cracking), parts[:, :, 0], parts[:, :, 1:] - parts[:, :, :1])
 
     @property
     def jacks(self) -> int:
@@ -70,12 +62,30 @@ class FloatingPass:
         """Greatest of them."""
         return float(self.after(order).max())
 
+    def peaks_with(self, order: Ints, level: Floats) -> Floats:
+        """(s,) the same from other levels (3, p, s) at which the pass starts, such as after a fault that stays."""
+        turned = np.cumsum(self.change[:, :, order], axis=2)
+        course = np.concatenate([np.zeros((*turned.shape[:2], 1)), turned], axis=2)
+        return np.array([sizes(course + level[:, :, [state]]).max() for state in range(level.shape[2])])
+
     @property
     def least(self) -> float:
         """A peak below which no order can go: all end level, and have a first turn and a last one."""
         first = sizes(self.level[:, :, None] + self.change).max(axis=0)
         last = sizes(self.level[:, :, None] - self.change).max(axis=0)
         return float(max(sizes(self.level).max(), first.min(), last.min()))
+
+
+def crack_parts(bench: LiftBench, path: LiftPath) -> Floats:
+    """(3, p, T) A, B and C of `FloatingPass` in the states of a path."""
+    judged = bench.places.judge(bench.bending.moments(path))
+    triples, spots = judged.for_x.copy(), judged.strips
+    triples[spots, 1], triples[spots, 2] = judged.for_y[spots, 1], 0.0
+    corners = slice(spots.stop, spots.stop + len(judged.across))
+    triples[corners] = 0.0
+    triples[corners, :2] = judged.across[:, None]  # one component M: A = M, B = C = 0
+    larger, smaller, twist = triples[bench.places.cracking].transpose(1, 0, 2)
+    return np.stack([(larger + smaller) / 2, (larger - smaller) / 2, twist])
 
 
 def sizes(parts: Floats) -> Floats:

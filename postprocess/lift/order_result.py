@@ -31,10 +31,11 @@ class PassSize:
 class OrderSearch:
     """order: of the n jacks, for `turns` a pass. peak: in the real lift. walk: way of the crew a pass, m.
 
-    least: moment, N·m/m, that no order with these turns can be below. level: that after whole passes, which smaller
-    passes come to as well. safe_turns: the most turns a pass that were found, in quarters and at most those of the
-    case, with which the slab stays below its cracking moment in `safe_order`; None if there are none. compared: the
-    named orders. sizes: of passes, the largest first, in `order`. words: sentences for the papers.
+    least: moment, N·m/m, that no order with these turns can be below. level: that of the level floating slab, which
+    smaller passes come to as well, 0 where the slab does not float. safe_turns: the most turns a pass that were found,
+    in quarters and at most those of the case, with which the slab stays below its cracking moment in `safe_order`;
+    None if there are none. compared: the named orders. sizes: of passes, the largest first, in `order`. words:
+    sentences for the papers.
     """
 
     order: tuple[int, ...]

@@ -16,7 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 from shapely import Polygon
 
-from postprocess.lift.floating_pass import FloatingPass
+from postprocess.lift.floating_pass import FloatingPass, sizes
 from postprocess.lift.order_calming import calmest
 from postprocess.lift.order_candidates import Candidates
 from postprocess.lift.order_result import ComparedOrder, OrderSearch, PassSize
@@ -55,8 +55,14 @@ class _Task:
         return max(ceil(self.travel / (turns * self.pitch) - 1e-9), 1)
 
     @property
+    def afloat(self) -> float:
+        """The moment of the level floating slab, which no order and no size of pass is below, N·m/m; 0 where the slab
+        does not float."""
+        return float(sizes(self.floating.level).max()) if self.trial.floats else 0.0
+
+    @property
     def least(self) -> float:
-        """A peak that no order is below, N·m/m."""
+        """A peak that no order of passes of this size is below, N·m/m."""
         return max(self.trial.level, self.floating.least if self.trial.floats else 0.0)
 
 
@@ -97,7 +103,7 @@ def search_order(
         peak=peak,
         walk=walking_distance(ways, order),
         least=task.least,
-        level=trial.level,
+        level=task.afloat,
         safe_turns=safe_turns,
         safe_order=safe_order,
         compared=compared,
@@ -138,7 +144,7 @@ def _safe(
     """The most turns a pass without cracks, and the order for them."""
     if peak.moment <= cracking_moment:
         return task.turns, _numbers(order)
-    if task.trial.level > cracking_moment:
+    if task.afloat > cracking_moment:
         return None, None
     for quarters in range(ceil(task.turns / QUARTER) - 1, 0, -1):
         turns = quarters * QUARTER

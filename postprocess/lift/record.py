@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
+from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
 from fem.lift import Lifter, LiftModel, LiftPath, Turn
 from fem.lift_bending import LiftBending
+from fem.moments import principal_moments
 from postprocess.strength.effects import crack_moments
 from postprocess.strength.places import Places
 
@@ -46,6 +48,21 @@ class LiftBench:
         """(places, T) size of the moment that cracks, N·m/m; −1 where no cracks are judged."""
         sizes = crack_moments(self.places.judge(self.bending.moments(path)))
         return np.where(self.places.cracking[:, None], sizes, -1.0)
+
+
+    def tension_face(self, state: LiftPath, place: int) -> Literal["top", "bottom"]:
+        """The face on which cracks would open at a place in one state: where the greater moment sags, the bottom."""
+        judged = self.places.judge(self.bending.moments(state))
+        first = len(self.places.mesh.vertices)
+        corner = place - judged.strips.stop
+        if place < first:
+            principal = principal_moments(judged.for_x[place, :, 0])
+            moments = [float(principal.larger), float(principal.smaller)]
+        elif corner < 0:
+            moments = [float(judged.for_x[place, 0, 0]), float(judged.for_y[place, 1, 0])]
+        else:
+            moments = [float(judged.across[corner, 0])]
+        return "bottom" if max(moments, key=abs) > 0 else "top"
 
 
 @dataclass(frozen=True, eq=False)

@@ -4,19 +4,22 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 
 from fem.lift import LiftModel, LiftPath
 from postprocess.checks import EQUILIBRIUM_LIMIT, PRACTICE, SOLID, Check
 from postprocess.lift.course import Course
-from postprocess.lift.record import PassRecord
+from postprocess.lift.record import LiftBench, PassRecord
 from postprocess.lift.views import PeakView
 from postprocess.strength.age import LATEST, YoungConcrete
 from postprocess.strength.lift import AGE_BASIS, EARLIEST, first_passing_day, tensile_basis
 from postprocess.strength.places import Places
 
 MILLIMETRE = 1e-3
+WOUND_UP = 1.1
+"""Force of all springs over the weight of the slab from which on letting go of a bond is a danger: an assumption."""
 AT_REST = 0.05
 """Share of the cracking moment below which the bending of a slab at rest is not worth a check: where it lies on the
 floor everywhere it is some thousandth."""
@@ -48,9 +51,9 @@ class Yardstick:
         return first_passing_day(stays_whole, round(age), LATEST)
 
 
-def peak_view(record: PassRecord, places: Places, cracking_moment: float) -> PeakView:
+def peak_view(record: PassRecord, bench: LiftBench, cracking_moment: float) -> PeakView:
     """The turn of a pass after which the slab bends most."""
-    turn = record.worst
+    turn, places = record.worst, bench.places
     moment = float(record.moments[turn])
     place = int(record.places[turn])
     return PeakView(
@@ -60,6 +63,7 @@ def peak_view(record: PassRecord, places: Places, cracking_moment: float) -> Pea
         use=moment / cracking_moment,
         place=places.name(place),
         xy=places.point(place),
+        face=bench.tension_face(record.path.at(slice(turn, turn + 1)), place),
     )
 
 
@@ -105,7 +109,7 @@ def lift_checks(
         ]
     )
     number, jack = np.unravel_index(int(reserves.argmin()), reserves.shape)
-    height = -course.records[-1].end.jack_deflection[0]
+    lowest = least_height(course.records[-1].end)
     errors = [balance_errors(model, record.path) for record in course.records]
     carried, one_sided = (max(error) for error in zip(*errors, strict=True))
     return [
@@ -141,13 +145,14 @@ def lift_checks(
         ),
         Check(
             "least height after the last pass",
-            float(height.min()) * 1e3,
+            lowest * 1e3,
             (air_gap or 0.0) * 1e3,
             "mm",
             "at least",
             "lift.air_gap_mm of the case" if air_gap else PRACTICE,
-            f"jack {ids[int(height.argmin())]}",
+            "anywhere on the slab",
         ),
+        *_bond_checks(course, model, ids),
         Check("weight carried, every turn", carried, EQUILIBRIUM_LIMIT, "", "at most", "self-check"),
         Check("contact one-sided, every turn", one_sided, EQUILIBRIUM_LIMIT, "", "at most", "self-check"),
     ]
@@ -171,4 +176,43 @@ def _resting_check(
         places.name(place),
         places.point(place),
         "lying on the highest places of the structural floor",
+    )
+
+
+def least_height(end: LiftPath) -> float:
+    """Least height of the slab above where it lay, over its jacks and wherever it may touch the floor, m."""
+    return -float(max(end.jack_deflection.max(), end.cell_deflection.max()))
+
+
+def _bond_checks(course: Course, model: LiftModel, ids: tuple[str, ...]) -> Iterator[Check]:
+    """How far springs are wound up against a sheet that holds, and whether the slab jumps as it lets go."""
+    if not model.bond.any():
+        return
+    carried = [record.path.jack_load.sum(axis=1) for record in course.passes]
+    number = int(np.argmax([loads.max() for loads in carried]))
+    turn = int(carried[number].argmax())
+    yield Check(
+        "force of all springs over the weight, any turn",
+        float(carried[number].max()) / model.weight,
+        WOUND_UP,
+        "",
+        "at most",
+        PRACTICE,
+        f"pass {number + 1}, after jack {ids[int(course.passes[number].path.turned[turn])]}",
+    )
+    rises = [
+        -np.diff(np.vstack([before.end.jack_deflection, record.path.jack_deflection]), axis=0)
+        for before, record in pairwise(course.records)
+    ]
+    number = int(np.argmax([rise.max() for rise in rises]))
+    turn, jack = (int(i) for i in np.unravel_index(int(rises[number].argmax()), rises[number].shape))
+    record = course.passes[number]
+    yield Check(
+        "rise of the slab in one turn",
+        float(rises[number].max()) * 1e3,
+        abs(record.turns[turn][1]) * 1e3,
+        "mm",
+        "at most",
+        "more than the screw's own advance is a jump as the sheet lets go: no state between is in balance",
+        f"jack {ids[jack]}, pass {record.number}, as jack {ids[int(record.path.turned[turn])]} is turned",
     )

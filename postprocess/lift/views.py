@@ -18,7 +18,8 @@ class PeakView:
     """The greatest bending over a number of single turns.
 
     jack: index of the jack that had just been turned. pass_number: 1 for the first pass. moment: N.m/m. use: the moment
-    over the moment at which the slab may crack. place: where it is, in words. xy: the same in m.
+    over the moment at which the slab may crack. place: where it is, in words. xy: the same in m. face: "top" or
+    "bottom", where cracks would open.
     """
 
     jack: int
@@ -27,6 +28,7 @@ class PeakView:
     use: float
     place: str
     xy: tuple[float, float]
+    face: str
 
 
 @dataclass(frozen=True, eq=False)
@@ -90,6 +92,7 @@ class LiftView:
     mesh: that of the pictures. age: of the concrete on the day, days. cracking_moment: N.m/m. pitch: of the screws, m a
     turn. sizes: other sizes of pass. resting_height: (n,) height of the slab at the jacks before the first turn, m.
     notes: sentences, such as what lowers the peak. worst: the greatest peak of all passes. order_name: in words.
+    not_met: the checks of the lift that are not met, in words.
     """
 
     mesh: Mesh
@@ -103,3 +106,4 @@ class LiftView:
     notes: tuple[str, ...]
     worst: PeakView
     order_name: str
+    not_met: tuple[str, ...]

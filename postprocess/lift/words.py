@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from postprocess.lift.views import PeakView, SizeView
+from postprocess.lift.views import FaultView, PeakView, SizeView
 
 
 def lift_notes(
@@ -48,7 +48,7 @@ def _size_words(sizes: Sequence[SizeView]) -> Iterator[str]:
     if sizes and not safe:
         yield "No size of pass that was tried keeps the slab below that moment at this age."
     elif safe and safe[0] is not sizes[0]:
-        yield f"Safe at this age: {turn_words(safe[0].turns)} a pass."
+        yield f"Safe at this age: {turn_words(safe[0].turns)} a pass (turns_per_pass = {safe[0].turns:g})."
 
 
 def _order_words(worst: PeakView, compared: Sequence[tuple[str, float]]) -> Iterator[str]:
@@ -69,9 +69,18 @@ def _age_words(size: SizeView) -> str:
     if size.peak.use <= 1:
         return f"Passes of this size are safe from an age of {size.earliest_age} days on, by the expected growth."
     return (
-        f"More days help: passes of {turn_words(size.turns)} are safe from an age of {size.earliest_age} days on, by "
-        "the concrete's expected growth; cubes decide."
+        f"More days help: passes of {turn_words(size.turns)} are safe from an age of {size.earliest_age} days on "
+        f"(age_days = {size.earliest_age}), by the concrete's expected growth; cubes decide."
     )
+
+
+def fault_notes(worst: PeakView, faults: Sequence[FaultView]) -> tuple[str, ...]:
+    """That a lift which is safe as planned is not where something goes wrong."""
+    harmful = [fault for fault in faults if fault.harmful]
+    if worst.use > 1 or not harmful:
+        return ()
+    most = max(harmful, key=lambda fault: fault.use)
+    return (f"Safe only as planned: with {most.words} the slab comes to {most.use:.2f} of that moment. Count turns.",)
 
 
 def turn_words(turns: float) -> str:
