@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from fem.lift import Lifter, LiftPath, Turn
-from postprocess.lift.floating_pass import FloatingPass, crack_parts
+from postprocess.lift.floating_pass import FloatingPass, crack_parts, sizes
 from postprocess.lift.record import LiftBench, PassRecord, further_passes
 from postprocess.lift.views import FaultView
 
@@ -21,9 +21,9 @@ SEEN = 3 * 2**0.5
 """A height that differs from the expected one by this many standard deviations of a reading is seen: three of a
 difference of two readings."""
 
-TRIED, FEW = 3, 2
-"""Jacks that are lifted with a fault, those at which it bends the slab most by what is linear; and where each takes a
-whole lift."""
+ALL, TRIED = 300, 2
+"""Turns a pass of all faults of a kind up to which the slab is lifted with each of them. Beyond, it is with those that
+bend it most by what is linear, afloat and before: what a wrong spring does on the floor may be missed then."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -67,10 +67,10 @@ class FaultFinder:
         for start in dict.fromkeys((first, 1)):
             said("a jack that does not turn any more")
             lag = np.sum([self._advance(record.turns) for record in self.base[start:]], axis=0)
-            found.append(_worst(self._stuck(jack, start) for jack in self._by_peak(-lag)[:FEW]))
+            found.append(_worst(self._stuck(jack, start) for jack in self._by_peak(-lag)))
         said("a spring of the wrong type")
         swaps = self._swaps_by_peak()
-        return (*found, _worst(self._swapped(*swap) for swap in swaps[:FEW])) if swaps else tuple(found)
+        return (*found, _worst(self._swapped(*swap) for swap in swaps)) if swaps else tuple(found)
 
     @cached_property
     def _floating(self) -> FloatingPass:
@@ -87,10 +87,7 @@ class FaultFinder:
         model, end = self.bench.model, self.base[-1].end
         own = 1 - model.rates * np.diag(model.flexibility)[: model.jacks]
         extra = np.maximum(extra, -end.jack_load[0] / (model.rates * own))
-        floating = self._floating
-        change = floating.change * (extra / self._advance(self.base[-1].turns))
-        peaks = floating.peaks_with(self._order, floating.level[:, :, None] + change)
-        return [int(jack) for jack in np.argsort(-peaks)[:TRIED]]
+        return self._ranked(self._floating.change * (extra / self._advance(self.base[-1].turns)))
 
     def _swaps_by_peak(self) -> list[tuple[int, SpringKind]]:
         """The jacks and other springs of this floor under them that bend it most while it floats, the worst first."""
@@ -107,8 +104,22 @@ class FaultFinder:
         loads = model.rates[:, None] * (w[:, None] - fall + screw[:, None])
         loads[at, np.arange(len(at))] += extra
         parts = crack_parts(self.bench, _afloat(w[:, None] - fall, loads, len(model.gap)))
-        peaks = self._floating.peaks_with(self._order, parts)
-        return [swaps[swap] for swap in np.argsort(-peaks)[:TRIED]]
+        return [swaps[swap] for swap in self._ranked(parts - self._floating.level[:, :, None])]
+
+    def _ranked(self, change: Floats) -> list[int]:
+        """Faults by how much the slab bends with each, whose changes of the level floating slab are (3, p, s): while it
+        floats and, as if it floated then too, in the pass that bends it most while it still touches the floor."""
+        faults = change.shape[2]
+        if faults * self.bench.model.jacks <= ALL:
+            return list(range(faults))
+        floating = self._floating
+        rankings = [floating.peaks_with(self._order, floating.level[:, :, None] + change)]
+        touching = [record for record in self.base[1:] if not record.afloat]
+        if touching:
+            record = max(touching, key=lambda record: float(record.moments.max()))
+            parts = crack_parts(self.bench, record.path)
+            rankings.append(np.array([sizes(parts + change[:, :, [fault]]).max() for fault in range(faults)]))
+        return list(dict.fromkeys(int(fault) for peaks in rankings for fault in np.argsort(-peaks)[:TRIED]))
 
     def _once(self, jack: int, first: int, extra: float, words: str) -> FaultView:
         """More turns of a jack by `extra` of its own, in one pass."""
