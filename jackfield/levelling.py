@@ -58,9 +58,10 @@ class LevelDesk:
         """Names of the load states, in the order of every array that has one column a state."""
         return tuple(state_factors(self.case))
 
-    def response(self, rates: Floats) -> ScrewResponse:
-        """What the screws do with springs of rates (n,), N/m."""
-        return ScrewResponse.of(self.condensed, rates, np.eye(len(self.states)), self.rows, self.bending)
+    def response(self, rates: Floats, *, bent: bool = True) -> ScrewResponse:
+        """What the screws do with springs of rates (n,), N/m; bent: moments as well."""
+        bending = self.bending if bent else None
+        return ScrewResponse.of(self.condensed, rates, np.eye(len(self.states)), self.rows, bending)
 
     def advance(self, turns: Floats) -> Floats:
         """(n,) by which the screws press, m, after so many full turns (n,) in all."""

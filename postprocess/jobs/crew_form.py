@@ -1,4 +1,4 @@
-"""What sheets for crews share: notes read at arm's length, lists to tick and initial, the order of work on a plan."""
+"""What sheets for crews share: notes read at arm's length, lists to tick and initial, lines to sign."""
 
 from __future__ import annotations
 
@@ -8,19 +8,13 @@ from typing import Any, Final
 
 import numpy as np
 from matplotlib.axes import Axes
-from matplotlib.collections import LineCollection
 from matplotlib.figure import Figure
 from matplotlib.patches import Rectangle
-from numpy.typing import NDArray
-from scipy.spatial import cKDTree
 
-from postprocess.colours import FAINT, INK, PENCIL
-from postprocess.drawing import DRAWING, MM_PER_POINT, Box, paper_axes, paper_scale, text_width, wrapped
+from postprocess.colours import FAINT, INK
+from postprocess.drawing import DRAWING, MM_PER_POINT, Box, paper_axes, text_width, wrapped
 from postprocess.jobs.table import AIR, PITCH, Column, draw_table
 from postprocess.side_notes import SideNotes
-from postprocess.view import PlanView
-
-Floats = NDArray[np.float64]
 
 SIZE: Final = 8.0
 """Font of the notes, points: they are read on site."""
@@ -30,28 +24,24 @@ LEAST_ROW: Final = 7.0
 """The same where many lines share a sheet, mm."""
 BOX: Final = 4.5
 """Side of the box to tick, mm."""
-LEAST_MAP: Final = 40.0
-"""Height below which a plan of the jacks is left out, mm."""
-ONE_BLOCK: Final = 25
-"""Lines up to which a list stands in one block; more stand in two side by side."""
-SMALLEST, LARGEST = 5.0, 7.5
-"""Size of the numbers in the order of work, points: below the smallest only some jacks have theirs."""
-RING: Final = 5.6
-"""Diameter of the circle around such a number, at most, mm."""
-HEAD: Final = 3.0
-"""Room from which there is an arrow between two circles, mm."""
-SOME: Final = 10
-"""Where there is no room for all numbers, every tenth has room."""
-
-
+ONE_BLOCK: Final = 14
+"""Lines up to which a list stands in one block; more stand in two side by side, which leaves room for a large plan."""
 GAP: Final = 4.0
 """Between two blocks of a list, mm."""
 FULL: Final = 7.4
 """Font of the notes on a sheet that is full, points."""
 SMALL: Final = 7.0
 """Font of lists of many lines, points."""
+LIST_SHARE: Final = 0.55
+"""Part of the sheet that a list may take whose lines could stand closer."""
+PLAN_BELOW: Final = 75.0
+"""Height for which lines are drawn closer, so that a plan has room below them, mm."""
 WIDER: Final = 1.2
 """Width of columns where a list stands in one block, over that in two."""
+BOLD: Final = 1.13
+"""Width of bold words over that of plain ones."""
+SENSE: Final = "On these jacks UP (the slab goes up) is: clockwise / anticlockwise, seen from above:"
+TRIED: Final = "(tried at one jack before the work)"
 NOTES_WIDTH: Final = 136.0
 CREW_NOTES: Final = Box(DRAWING.left + DRAWING.width - NOTES_WIDTH, DRAWING.bottom, NOTES_WIDTH, DRAWING.height)
 """Beside lists of many lines."""
@@ -72,6 +62,19 @@ class CrewNotes(SideNotes):
             self.axes.text(indent, self.y, row, fontsize=self.size, va="top", color=colour, parse_math=False)
             self.y += 1.3 * self.size * MM_PER_POINT
         self.y += 0.9
+
+    def large(self, words: str) -> None:
+        """One value that all reading starts from, in large type."""
+        self.y += 1.0
+        style: dict[str, Any] = {"va": "top", "color": INK, "parse_math": False, "fontweight": "bold"}
+        size = min(13.0, 13.0 * (self.box.width - 1.0) / (BOLD * text_width(words, 13.0)))
+        self.axes.text(0.0, self.y, words, fontsize=size, **style)
+        self.y += 1.3 * size * MM_PER_POINT + 1.5
+
+    def sense_line(self) -> None:
+        """Which way the screws of these jacks turn for up, to be filled in."""
+        self._blanks([SENSE], "sense")
+        self.line(TRIED)
 
     def sentences(self, heading: str, sentences: Sequence[str]) -> None:
         """A heading and what stands below it."""
@@ -94,6 +97,28 @@ class CrewNotes(SideNotes):
             start = text_width(said, SIZE) + 3.0
             self.axes.plot([start, self.box.width - 1.0], [self.y + 0.5] * 2, color=INK, lw=0.5, gid=name)
         self.y += 2.0
+
+
+def warn_unsafe(notes: SideNotes, reasons: Sequence[str]) -> None:
+    """On every sheet of a lift of which a check is not met; reasons: what is not met, none if all is."""
+    if reasons:
+        framed(notes, "LIFT NOT SAFE AS PLANNED: do not begin", reasons)
+
+
+def framed(notes: SideNotes, heading: str, sentences: Sequence[str]) -> None:
+    """A warning in bold with its reasons, in a heavy frame."""
+    top, width = notes.y, notes.box.width
+    notes.y += 2.0
+    style: dict[str, Any] = {"va": "top", "color": INK, "parse_math": False, "fontweight": "bold"}
+    for words, size in ((heading, 11.0), *((words, FULL) for words in sentences)):
+        for row in wrapped(words, BOLD * size, width - 6.0):
+            notes.axes.text(2.5, notes.y, row, fontsize=size, **style)
+            notes.y += 1.3 * size * MM_PER_POINT
+        notes.y += 0.9
+    notes.y += 1.0
+    frame: dict[str, Any] = {"fill": False, "ec": INK, "lw": 2.4, "gid": "warning"}
+    notes.axes.add_patch(Rectangle((0.5, top), width - 1.0, notes.y - top, **frame))
+    notes.y += 1.0
 
 
 def draw_form(
@@ -143,11 +168,18 @@ def draw_blocks(
 ) -> list[Box]:
     """A list in one block, or in two where it is long and `blocks` allows; returns the free places beside and below."""
     parts = blocks_of(len(rows)) if blocks > 1 else (slice(0, len(rows)),)
-    size = SIZE if len(parts) == 1 else SMALL
-    columns = [replace(column, width=WIDER * column.width) for column in columns] if len(parts) == 1 else columns
+    wider = 1.0
+    if len(parts) == 1:
+        room = LISTS - max(0.0, _wanted_for_ids(columns, rows, SIZE))
+        wider = min(WIDER, max(SMALL / SIZE, room / sum(column.width for column in columns)))
+    size = SIZE if len(parts) == 1 and wider >= 1 else SMALL
+    columns = [replace(column, width=wider * column.width) for column in columns]
     columns = _room_for_ids(columns, rows, size, len(parts))
     width, ends, left = sum(column.width for column in columns), [], DRAWING.left
-    pitch = min(ROW, (DRAWING.height - PITCH - 1.0) / max(1, len(rows[parts[0]])))
+    lines = max(1, len(rows[parts[0]]))
+    closest = max(LEAST_ROW, LIST_SHARE * DRAWING.height / lines)
+    below = lines * closest <= DRAWING.height - PLAN_BELOW
+    pitch = min(ROW, closest if below else ROW, (DRAWING.height - PITCH - 1.0) / lines)
     for part in parts:
         ax = paper_axes(figure, Box(left, DRAWING.bottom, width, DRAWING.height))
         ends.append(draw_form(ax, columns, rows[part], by_hand, pitch=pitch, size=size))
@@ -156,58 +188,21 @@ def draw_blocks(
     return [Box(DRAWING.left, DRAWING.bottom, LISTS, DRAWING.height - max(ends) - 3.0), beside]
 
 
+def _jack_column(columns: Sequence[Column]) -> int:
+    return next(number for number, column in enumerate(columns) if column.heading == "Jack")
+
+
+def _wanted_for_ids(columns: Sequence[Column], rows: Sequence[Sequence[str]], size: float) -> float:
+    """By how much the column of ids would have to be wider for the longest, mm; less than 0 where it need not."""
+    at = _jack_column(columns)
+    return max((text_width(cells[at], size) + 2 * AIR + 0.2 for cells in rows), default=0.0) - columns[at].width
+
+
 def _room_for_ids(
     columns: Sequence[Column], rows: Sequence[Sequence[str]], size: float, blocks: int
 ) -> Sequence[Column]:
     """Columns whose ids are in full, as far as the blocks have room beside the notes."""
-    at = next(number for number, column in enumerate(columns) if column.heading == "Jack")
-    wanted = max((text_width(cells[at], size) + 2 * AIR + 0.2 for cells in rows), default=0.0) - columns[at].width
+    wanted, at = _wanted_for_ids(columns, rows, size), _jack_column(columns)
     spare = (LISTS - (blocks - 1) * GAP) / blocks - sum(column.width for column in columns)
     more = max(0.0, min(wanted, spare))
     return [replace(column, width=column.width + more * (number == at)) for number, column in enumerate(columns)]
-
-
-def roomiest(view: PlanView, places: Sequence[Box]) -> Box | None:
-    """The place in which the plan is drawn largest; None where all are too small."""
-    x0, y0, x1, y1 = view.plan.bounds
-    large = [place for place in places if min(place.width, place.height) >= LEAST_MAP]
-    return max(large, key=lambda place: min(place.width / (x1 - x0), place.height / (y1 - y0)), default=None)
-
-
-def draw_order(ax: Axes, xy: Floats, first: int, *, arrows: bool = True) -> None:
-    """The order of work on a plan: a number in a circle at each place (k, 2), from `first`, and arrows between.
-
-    Where the circles would be too small, the places are dots and only some have their numbers beside them.
-    """
-    scale = paper_scale(ax)
-    room = float(np.median(np.asarray(cKDTree(xy).query(xy, k=2)[0])[:, 1])) * scale if len(xy) > 1 else 2 * RING
-    ring = min(RING, 0.68 * room)
-    widest = text_width(str(first + len(xy) - 1), 1.0)
-    size = min(LARGEST, 0.92 * ring / max(widest, 1.6 * MM_PER_POINT))
-    ring = ring if size >= SMALLEST else 1.2
-    if arrows:
-        _draw_arrows(ax, xy, ring / scale)
-    style: dict[str, Any] = {"mfc": "white", "mec": INK, "mew": 0.7} if size >= SMALLEST else {"mfc": INK, "mec": INK}
-    ax.plot(*xy.T, ls="none", marker="o", ms=ring / MM_PER_POINT, zorder=4.2, gid="order", **style)
-    for number, (x, y) in enumerate(xy, first):
-        words: dict[str, Any] = {"ha": "center", "va": "center", "color": INK, "zorder": 4.4, "gid": "order number"}
-        if size >= SMALLEST:
-            ax.text(x, y, str(number), fontsize=size, **words)
-        elif number in (first, first + len(xy) - 1) or number % SOME == 0:
-            paper = {"fc": "white", "ec": "none", "alpha": 0.85, "pad": 0.4}
-            ax.text(x, y + 2.2 / scale, str(number), fontsize=5.5, bbox=paper, **words)
-
-
-def _draw_arrows(ax: Axes, xy: Floats, ring: float) -> None:
-    """Arrows from each place to the next, from circle to circle of diameter `ring`, m; lines where they are near."""
-    steps = np.diff(xy, axis=0)
-    length = np.hypot(*steps.T)
-    far = length - ring > HEAD / paper_scale(ax)
-    pairs = np.stack([xy[:-1], xy[1:]], axis=1)
-    ax.add_collection(LineCollection(list(pairs[~far]), colors=PENCIL, lw=0.9, zorder=3.6), autolim=False)
-    start, along, length = xy[:-1][far], steps[far] / length[far, None], length[far]
-    tails, ends = start + along * ring / 2, along * (length - ring)[:, None]
-    style: dict[str, Any] = {"angles": "xy", "scale_units": "xy", "scale": 1, "units": "xy", "color": PENCIL}
-    style |= {"width": 0.45 / paper_scale(ax), "headwidth": 4.2, "headlength": 4.6, "headaxislength": 4.2}
-    if len(tails):
-        ax.quiver(*tails.T, *ends.T, zorder=3.6, **style)

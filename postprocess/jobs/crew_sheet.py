@@ -11,7 +11,8 @@ from matplotlib.figure import Figure
 
 from postprocess.colours import INK
 from postprocess.drawing import DRAWING, Box, datum_corner, draw_datum, new_sheet, paper_axes, plan_axes
-from postprocess.jobs.crew_form import LEAST_MAP, CrewNotes, draw_form
+from postprocess.jobs.crew_form import CrewNotes, draw_form
+from postprocess.jobs.crew_plan import LEAST_MAP
 from postprocess.jobs.marks import draw_dots, label_some, view_of
 from postprocess.jobs.setout_lists import millimetres
 from postprocess.jobs.swap_figure import SWAP

@@ -11,8 +11,8 @@ from matplotlib.figure import Figure
 from postprocess.colours import HIGH, INK, LOW
 from postprocess.drawing import NOTES, PLAN, new_sheet, plan_axes
 from postprocess.jack_labels import LABELLED
-from postprocess.jobs.level_words import all_met, gap_words, limit_words, summary
-from postprocess.jobs.lift_words import quarter_words
+from postprocess.jobs.level_words import all_met, gap_words, limit_words, one_survey_words, rise_words, summary
+from postprocess.jobs.lift_words import mm, quarter_words
 from postprocess.jobs.marks import DOT, draw_dots, label_some, sized, symbol_share, view_of
 from postprocess.jobs.table import write_lines
 from postprocess.level.views import LevelView
@@ -40,8 +40,9 @@ def level_figure(view: PlanView, level: LevelView) -> Figure:
     if contents:
         notes.remark(contents)
     notes.heading("Level after these turns" if all_met(level) else "NOT MET after these turns")
-    for words in limit_words(level):
+    for words in (*limit_words(level), rise_words(level), *one_survey_words(level)):
         notes.line(words)
+    notes.line(f"Mean level aimed at: {mm(level.level_aimed)} mm in the datum of the survey.")
     notes.heading("What can and cannot be reached")
     notes.line(level.reach)
     notes.line(gap_words(level))

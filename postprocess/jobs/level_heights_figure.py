@@ -17,7 +17,7 @@ from scipy.spatial import cKDTree
 from postprocess.colours import FAINT, INK, SIGNED
 from postprocess.drawing import NOTES, PLAN, Box, draw_datum, new_sheet, number, panels, plan_axes
 from postprocess.jack_labels import LABELLED, shortened
-from postprocess.jobs.level_words import limit_words
+from postprocess.jobs.level_words import limit_words, one_survey_words, rise_words, state_words
 from postprocess.jobs.lift_charts import finish
 from postprocess.jobs.lift_words import mm
 from postprocess.jobs.marks import label_some, symbol_share, view_of
@@ -40,26 +40,31 @@ NAMED: Final = 90
 SERIES: Final[tuple[tuple[str, dict[str, Any]], ...]] = (
     ("before", {"marker": "o", "mfc": "white"}),
     ("after", {"marker": "o", "mfc": INK}),
-    ("in service", {"marker": "x"}),
+    ("judged", {"marker": "x"}),
 )
 
 
 @dataclass(frozen=True, eq=False)
 class _State:
-    """What one plan shows. heights: (n,) at the jacks, points: (q,) or none at the points of the survey, m."""
+    """What one plan shows. heights: (n,) at the jacks, points: (q,) or none at the points of the survey, m.
+
+    judged: whether the limits hold for the slab in this state.
+    """
 
     title: str
     heights: Floats
     points: Floats
+    judged: bool
 
 
 def level_heights_figure(view: PlanView, level: LevelView) -> Figure:
     """Sheet with three plans in one scale of colours, a value at each jack where there is room, and a chart."""
     figure = new_sheet(view, "Levelling: heights before, after and in service", "plan m; heights mm, up positive")
+    surveyed, same = state_words(level.state_surveyed), level.state_surveyed == level.state_level
     states = (
-        _State("Before the turns", level.heights_before, level.points_before),
-        _State("After the turns: what remains", level.heights_after, level.points_after),
-        _State("In service, after the turns", level.heights_service, np.zeros(0)),
+        _State(f"Before the turns, {surveyed}", level.heights_before, level.points_before, same),
+        _State(f"After the turns, {surveyed}", level.heights_after, level.points_after, same),
+        _State(f"After the turns, {state_words(level.state_level)}", level.heights_service, np.zeros(0), True),
     )
     greatest = max(1e-6, *(float(np.abs([*each.heights, *each.points]).max()) for each in states))
     locator = MaxNLocator(8, steps=[1, 2, 2.5, 5, 10], symmetric=True)
@@ -104,7 +109,7 @@ def _panel(ax: Axes, view: PlanView, level: LevelView, state: _State, colours: S
     part = view_of(view, np.arange(len(schedule)), ax)
     labels = [mm(height) for height in state.heights]
     _, size, _ = label_some(ax, part, [(labels, "")], "") if len(schedule) <= LABELLED else ((), 0.0, "")
-    share, kinds = max(0.5, symbol_share(size)), np.array(against_limit(state.heights, level.overall_limit))
+    share, kinds = max(0.5, symbol_share(size)), _kinds(state, level)
     fills = colours.to_rgba(1e3 * state.heights)
     for kind, marker in SHAPES:
         chosen = kinds == kind
@@ -116,6 +121,12 @@ def _panel(ax: Axes, view: PlanView, level: LevelView, state: _State, colours: S
     low, high = mm(state.heights.min()), mm(state.heights.max())
     ax.set_title(f"{state.title}: {low} to {high} mm", fontsize=7.5, color=INK, pad=3)
     return size > 0
+
+
+def _kinds(state: _State, level: LevelView) -> NDArray[np.str_]:
+    """(n,) against the limit where it holds for the state, else "within" for all: a plain circle."""
+    kinds = against_limit(state.heights, level.overall_limit)
+    return np.array(kinds if state.judged else ("within",) * len(kinds))
 
 
 def _chart(ax: Axes, view: PlanView, level: LevelView) -> None:
@@ -138,7 +149,8 @@ def _chart(ax: Axes, view: PlanView, level: LevelView) -> None:
         along = ""
     else:
         ax.set_xticks([])
-    finish(ax, along, f"Heights at the jacks, mm; shaded: within {number(limit, 1)} mm of level")
+    judged = state_words(level.state_level)
+    finish(ax, along, f"Heights at the jacks, mm; shaded: limit of {number(limit, 1)} mm, which holds {judged}")
     ax.tick_params(axis="x", labelsize=min(6.0, 370 / len(order)) if len(order) <= NAMED else 6.0)
 
 
@@ -149,16 +161,18 @@ def _notes(
     notes.heading("Height above the mean level aimed at")
     notes.colour_bar(scale[0], "mm, up positive; the same scale for all plans", scale[1])
     style: dict[str, Any] = {"mfc": "white", "mec": INK, "mew": 0.7, "ms": 6}
-    counts = [against_limit(h, level.overall_limit) for h in (level.heights_before, level.heights_after)]
+    state = state_words(level.state_level)
+    kinds = against_limit(level.heights_service, level.overall_limit)
     for kind, marker in SHAPES:
         words = f"within {limit} mm" if kind == "within" else f"more than {limit} mm {kind}"
-        before, after = (count.count(kind) for count in counts)
-        notes.marker(f"jack {words}: {before} before, {after} after", marker=marker, **style)
+        notes.marker(f"jack {words}: {kinds.count(kind)} after the turns, {state}", marker=marker, **style)
+    if level.state_surveyed != level.state_level:
+        notes.remark(f"The limits hold for the slab {state}: in the other plans all jacks are circles.")
     if others:
         notes.marker("other point of the survey", mfc="white", **POINT)
     notes.remark("At each jack its height in mm." if labelled else "Heights at the jacks: see the table.")
     notes.heading("Against the limits")
-    for words in limit_words(level):
+    for words in (*limit_words(level), rise_words(level), *one_survey_words(level)):
         notes.line(words)
     notes.heading("What can and cannot be reached")
     notes.line(level.reach)

@@ -12,7 +12,7 @@ from postprocess.jobs.level_figure import level_figure
 from postprocess.jobs.level_heights_figure import level_heights_figure
 from postprocess.jobs.level_table_figure import level_table_figure, level_table_sheets
 from postprocess.jobs.lift_sheets import numbered
-from postprocess.jobs.survey_sheet import survey_figure, survey_sheets
+from postprocess.jobs.survey_sheet import levelled_form, survey_figure, survey_sheets
 from postprocess.level.views import LevelView
 from postprocess.view import PlanView
 
@@ -27,8 +27,8 @@ def level_sheets(view: PlanView, level: LevelView, cautions: Sequence[str]) -> d
         sheets[numbered("level-table", sheet)] = partial(level_table_figure, view, level, sheet)
     for sheet in range(level_crew_sheets(level)):
         sheets[numbered("level-crew", sheet)] = partial(level_crew_figure, view, level, cautions, sheet)
-    words = {"stage": "after levelling", "zero": "above the mean level aimed at"}
+    before, after = (level.level_aimed + heights for heights in (level.heights_before, level.heights_after))
+    form = levelled_form(before, after, level.level_aimed)
     for sheet in range(survey_sheets(view)):
-        draw = partial(survey_figure, view, level.heights_after, cautions, sheet, **words)
-        sheets[numbered("survey-after", sheet)] = draw
+        sheets[numbered("survey-after", sheet)] = partial(survey_figure, view, form, cautions, sheet)
     return sheets

@@ -6,6 +6,8 @@ from postprocess.doubt.words import percent
 from postprocess.jobs.lift_words import mm
 from postprocess.level.views import LevelView
 
+STATES = {"bare": "bare, as lifted", "service": "in service", "full": "fully loaded"}
+ONE_SURVEY = "One survey: unit, datum and sense of the heights could not be checked against an earlier one."
 MOST = 5
 """Decimals of mm beyond which a value is not told from its limit."""
 
@@ -24,12 +26,31 @@ def all_met(level: LevelView) -> bool:
 
 def limit_words(level: LevelView) -> tuple[str, ...]:
     """Departure from level and gap under the straightedge, before and after."""
+    state = state_words(level.state_level)
     return (
-        f"Greatest departure from level before: {mm(level.overall_before)} mm.",
-        f"After: {against(level.overall_after, level.overall_limit)}.",
-        f"Greatest gap under the straightedge before: {mm(level.straightedge_before)} mm.",
-        f"After: {against(level.straightedge_after, level.straightedge_limit)}.",
+        f"Departure from level {state}, anywhere on the slab: before {mm(level.overall_before)} mm, after "
+        f"{against(level.overall_after, level.overall_limit)}.",
+        f"Gap under the straightedge {state}, anywhere on the slab: before {mm(level.straightedge_before)} mm, after "
+        f"{against(level.straightedge_after, level.straightedge_limit)}.",
     )
+
+
+def state_words(state: str) -> str:
+    """A load state within a sentence."""
+    return STATES.get(state, state)
+
+
+def rise_words(level: LevelView) -> str:
+    """In which state heights and loads before and after hold, and in which the slab is judged."""
+    surveyed, judged = state_words(level.state_surveyed), state_words(level.state_level)
+    if level.state_surveyed == level.state_level:
+        return f"All heights and loads are those of the slab {surveyed}, as surveyed."
+    return f"Before, after: the slab {surveyed}, as surveyed. Judged: the slab {judged}, after the turns."
+
+
+def one_survey_words(level: LevelView) -> tuple[str, ...]:
+    """What a single survey leaves unchecked."""
+    return () if level.surveys > 1 else (ONE_SURVEY,)
 
 
 def gap_words(level: LevelView) -> str:

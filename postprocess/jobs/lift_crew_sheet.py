@@ -8,8 +8,7 @@ from typing import Final
 import numpy as np
 from matplotlib.figure import Figure
 
-from postprocess.colours import INK
-from postprocess.drawing import DRAWING, Box, datum_corner, draw_datum, new_sheet, plan_axes
+from postprocess.drawing import DRAWING, Box, datum_corner, new_sheet
 from postprocess.jobs.crew_form import (
     CREW_NOTES,
     FULL,
@@ -17,23 +16,30 @@ from postprocess.jobs.crew_form import (
     CrewNotes,
     blocks_of,
     draw_blocks,
-    draw_order,
     part_of,
-    roomiest,
     sheets_for,
+    warn_unsafe,
 )
-from postprocess.jobs.lift_words import contact_words, kn, mm, pass_turns, peak_words, turn_words
-from postprocess.jobs.marks import draw_dots
-from postprocess.jobs.setout_lists import millimetres
+from postprocess.jobs.crew_plan import crew_plan, draw_order, mark_place, roomiest
+from postprocess.jobs.lift_words import (
+    contact_words,
+    crew_peak_words,
+    day_words,
+    face_words,
+    kn,
+    mm,
+    pass_turns,
+    place_mm,
+    turn_words,
+)
 from postprocess.jobs.table import Column
 from postprocess.lift.views import LiftView, PassView
-from postprocess.strength_marks_figure import Marks
 from postprocess.view import PlanView
 
 COLUMNS: Final = (
-    *(Column("No.", 8.0, True), Column("Jack", 15.5), Column("x, mm", 13.5, True), Column("y, mm", 13.5, True)),
-    *(Column("turns", 10.0, True), Column("height", 12.0, True), Column("load", 11.0, True)),
-    *(Column("read", 14.0), Column("done", 9.5), Column("initials", 13.5)),
+    *(Column("No.", 8.0, True), Column("Jack", 15.0), Column("x, mm", 12.0, True), Column("y, mm", 12.0, True)),
+    *(Column("turns", 10.0, True), Column("height, mm", 17.0, True), Column("load, kN", 13.5, True)),
+    *(Column("read, mm", 14.5), Column("done", 9.5), Column("initials", 12.0)),
 )
 BY_HAND: Final = 3
 """Columns that are filled in by hand, the last ones."""
@@ -80,19 +86,29 @@ def lift_crew_figure(
     places = _draw_list(figure, view, each, lines)
     notes = CrewNotes(figure, CREW_NOTES, FULL if len(blocks_of(lines.stop - lines.start)) > 1 else SIZE)
     notes.y = 0.5
+    warn_unsafe(notes, lift.not_met)
     if each.peak.use > 1:
         notes.heading("NOT SAFE: do not start this pass")
         notes.line("The slab may crack in this pass: the engineer decides.")
     notes.sentences(f"Pass {each.number}: {pass_turns(each.turns)} at each jack", _expected(view, lift, index))
+    notes.sense_line()
     notes.sentences("Hold points", _hold_points(lift, index))
     hidden = any(fault.harmful and fault.height_change <= stop_difference for fault in lift.faults)
     stops = [*stop_words(stop_difference), *([HIDDEN] if hidden else [])]
     notes.sentences("STOP, touch no other jack and call the engineer", stops)
     notes.sentences("Cautions", [*LIFT_CAUTIONS, *cautions])
-    notes.sign_lines(("Hold point A, engineer", "Hold point C, foreman"))
+    sign_off(notes, sheet, sheets)
     places.append(Box(CREW_NOTES.left, CREW_NOTES.bottom, CREW_NOTES.width, notes.room - 1.0))
     _draw_map(figure, roomiest(view, places), view, each, lines)
     return figure
+
+
+def sign_off(notes: CrewNotes, sheet: int, sheets: int) -> None:
+    """Lines to sign on the last sheet of several, where all jacks are done."""
+    if sheet == sheets - 1:
+        notes.sign_lines(("Hold point A, engineer", "Hold point C, foreman"))
+    else:
+        notes.line(f"To be signed on sheet {sheets} of {sheets}.")
 
 
 def _draw_list(figure: Figure, view: PlanView, each: PassView, lines: slice) -> list[Box]:
@@ -102,7 +118,7 @@ def _draw_list(figure: Figure, view: PlanView, each: PassView, lines: slice) -> 
     for number, jack in enumerate(each.order[lines], lines.start + 1):
         x, y = schedule.xy[jack] - datum
         expected = turn_words(each.turns), mm(each.heights[jack]), kn(each.loads[jack])
-        rows.append((str(number), schedule.ids[jack], millimetres(x), millimetres(y), *expected, "", "", ""))
+        rows.append((str(number), schedule.ids[jack], place_mm(x), place_mm(y), *expected, "", "", ""))
     return draw_blocks(figure, COLUMNS, rows, BY_HAND)
 
 
@@ -114,13 +130,14 @@ def _expected(view: PlanView, lift: LiftView, index: int) -> list[str]:
     low = int(np.argmin(heights))
     contact = "the slab leaves the floor in this pass" if each.contact_share <= 0 else contact_words(each.contact_share)
     if before is not None and before.contact_share <= 0:
-        contact = "the slab floats, as before this pass"
+        rise = mm(float(np.mean(heights - before.heights)))
+        contact = f"the slab floats, as before this pass, and rises by {rise} mm"
     return [
         f"Height: of the slab at the jack above where it lay before the first turn, when the pass is done. Lowest "
         f"{mm(heights.min())} mm at {ids[low]}, mean {mm(heights.mean())} mm, highest {mm(heights.max())} mm; "
         f"{contact}.",
-        f"Greatest bending at any turn: {peak_words(each.peak, view)}. Look for cracks there, and at every corner of "
-        f"an opening.",
+        f"Greatest bending at any turn: {crew_peak_words(each.peak, view)}. Look for cracks there, and at every corner "
+        f"of an opening. {face_words(each.peak)}",
     ]
 
 
@@ -128,9 +145,9 @@ def _hold_points(lift: LiftView, index: int) -> list[str]:
     """What is checked and released before, during and after a pass. Common practice, no source."""
     if index == 0:
         start = (
-            f"A  Before the first pass: cube results of the concrete at {lift.age:g} days are at hand and reach the "
-            f"strength that was assumed; heights of all jacks are read as zero; the code on each spring is that of "
-            f"the schedule; the engineer has released the lift."
+            f"A  Before the first pass: cube results of the concrete at {day_words(lift.age)} are at hand and reach "
+            f"the strength that was assumed; heights of all jacks are read as zero (sheet survey-zero, file "
+            f"survey-form-0.csv); the code on each spring is that of the schedule; the engineer has released the lift."
         )
     else:
         start = (
@@ -148,11 +165,12 @@ def _hold_points(lift: LiftView, index: int) -> list[str]:
     ]
 
 
-def stop_words(stop_difference: float) -> list[str]:
-    """When the crew stops; stop_difference in m."""
+def stop_words(stop_difference: float, expected: str = "the expected one") -> list[str]:
+    """When the crew stops; stop_difference in m from the height that `expected` names."""
     return [
-        f"if a height differs from the expected one by more than {mm(stop_difference)} mm; if a crack shows or a noise "
-        f"is heard; if a jack takes abnormal torque, or turns freely without load; if a turn was missed or made twice."
+        f"if a height differs from {expected} by more than {mm(stop_difference)} mm, or jumps; if a crack shows or "
+        f"a noise is heard; if a jack takes abnormal torque, or turns freely without load; if a turn was missed or "
+        f"made twice."
     ]
 
 
@@ -160,11 +178,6 @@ def _draw_map(figure: Figure, place: Box | None, view: PlanView, each: PassView,
     """The order of turning of this sheet on a plan, and where the slab bends most."""
     if place is None:
         return
-    ax = plan_axes(figure, place, view, to_scale=False, fill=True)
-    draw_datum(ax, view.plan)
-    chosen = np.array(each.order[lines], dtype=np.int64)
-    xy = view.schedule.xy
-    draw_dots(ax, np.delete(xy, chosen, axis=0), len(xy))
-    draw_order(ax, xy[chosen], lines.start + 1)
-    Marks(ax, view, xy).ring(np.array(each.peak.xy), "look for cracks", radius=2.4)
-    ax.set_title("Order of turning, datum, and where the slab bends most", fontsize=7.5, color=INK, pad=3)
+    ax = crew_plan(figure, place, view, "Order of turning from the bold circle; dashed: a long way")
+    rings = draw_order(ax, view, each.order[lines])
+    mark_place(ax, view, each.peak.xy, "look for cracks", rings)

@@ -81,7 +81,7 @@ def write_lift_animation(view: PlanView, lift: LiftView, path: Path) -> None:
         figure = Figure(figsize=SIZE, dpi=DOTS, facecolor="white")
         canvas = FigureCanvasAgg(figure)
         ax = _stage(figure, view, lift)
-        colours = ScalarMappable(BoundaryNorm(height_levels(lift), DEFLECTION.N), DEFLECTION)
+        colours = ScalarMappable(BoundaryNorm(height_levels(lift.passes), DEFLECTION.N), DEFLECTION)
         _colour_bar(figure, colours)
         grid = _grid(ax, lift.mesh)
         title = _title(figure)

@@ -11,7 +11,7 @@ from postprocess.jobs.lift_crew_sheet import STOP_DIFFERENCE, lift_crew_figure, 
 from postprocess.jobs.lift_figure import lift_figure, lift_figure_sheets
 from postprocess.jobs.lift_peak_figure import lift_peak_figure
 from postprocess.jobs.lift_tables_figure import lift_tables_figure
-from postprocess.jobs.survey_sheet import survey_figure, survey_sheets
+from postprocess.jobs.survey_sheet import lifted_form, survey_figure, survey_sheets, zero_form
 from postprocess.lift.views import LiftView
 from postprocess.view import PlanView
 
@@ -29,6 +29,8 @@ def lift_sheets(
     }
     for sheet in range(lift_figure_sheets(lift)):
         sheets[numbered("lift-heights", sheet)] = partial(lift_figure, view, lift, sheet)
+    for sheet in range(survey_sheets(view)):
+        sheets[numbered("survey-zero", sheet)] = partial(survey_figure, view, zero_form(lift.not_met), cautions, sheet)
     digits = max(2, len(str(lift.passes[-1].number)))
     for index, each in enumerate(lift.passes):
         for sheet in range(lift_crew_sheets(each)):
@@ -36,10 +38,9 @@ def lift_sheets(
             draw = partial(lift_crew_figure, view, lift, index, cautions, sheet, stop_difference=stop_difference)
             sheets[name] = draw
     last = lift.passes[-1]
-    words = {"stage": f"after pass {last.number}", "zero": "above where the slab lay before the first turn"}
+    form = lifted_form(f"after pass {last.number}", last.heights, lift.not_met)
     for sheet in range(survey_sheets(view)):
-        draw = partial(survey_figure, view, last.heights, cautions, sheet, **words)
-        sheets[numbered("survey", sheet)] = draw
+        sheets[numbered("survey", sheet)] = partial(survey_figure, view, form, cautions, sheet)
     return sheets
 
 

@@ -11,9 +11,10 @@ from matplotlib.figure import Figure
 
 from postprocess.colours import INK, PENCIL
 from postprocess.drawing import DRAWING, Box, draw_datum, new_sheet, number, paper_axes, plan_axes
-from postprocess.jobs.crew_form import LEAST_MAP
+from postprocess.jobs.crew_form import warn_unsafe
+from postprocess.jobs.crew_plan import LEAST_MAP
 from postprocess.jobs.lift_charts import size_chart
-from postprocess.jobs.lift_words import kn, mm, number_list, turn_words, use_percent
+from postprocess.jobs.lift_words import day_words, kn, mm, number_list, turn_words, use_percent
 from postprocess.jobs.table import SIZE, Column, draw_wrapped_table, write_lines
 from postprocess.lift.views import FaultView, LiftView, SizeView
 from postprocess.side_notes import SideNotes
@@ -21,7 +22,7 @@ from postprocess.strength_marks_figure import Marks, draw_jacks
 from postprocess.view import PlanView
 
 SIZES: Final = (
-    *(Column("turns a pass", 24.0, True), Column("moment, kNm/m", 28.0, True), Column("of cracking", 24.0, True)),
+    *(Column("turns a pass", 24.0, True), Column("moment, kN·m/m", 28.0, True), Column("of cracking", 24.0, True)),
     *(Column("safe from", 24.0), Column("worst in pass", 24.0, True), Column("at jack", 26.0), Column("place", 74.0)),
 )
 FAULTS: Final = (
@@ -49,14 +50,15 @@ FAULT_WORDS: Final = (
 
 def lift_tables_figure(view: PlanView, lift: LiftView) -> Figure:
     """Sheet with the sizes of pass, notes, and the table of faults, the harmful ones first."""
-    figure = new_sheet(view, "Lift: safe passes, and what can go wrong", "moments kNm/m; heights mm; loads kN")
+    figure = new_sheet(view, "Lift: safe passes, and what can go wrong", "moments kN·m/m; heights mm; loads kN")
     ax = paper_axes(figure, DRAWING)
     width = sum(column.width for column in SIZES)
     words = [size_row(view, size) for size in lift.sizes]
-    heading = f"Size of pass: safe from which age ({lift.order_name}, planned at {lift.age:g} days)"
+    heading = f"Size of pass: safe from which age ({lift.order_name}, planned at {day_words(lift.age)})"
     end = _table(ax, (heading, SIZE_WORDS), SIZES, words, (1.0, TOP * DRAWING.height))
     notes = SideNotes(figure, Box(DRAWING.left + width + GAP, DRAWING.bottom, DRAWING.width - width - GAP, 249.0))
-    notes.y = 0.0
+    notes.y = 0.5
+    warn_unsafe(notes, lift.not_met)
     notes.heading("What lowers the peak, and what else to know")
     write_lines(notes, lift.notes or ("Nothing beside this table.",), "in the results file", keep=(1 - TOP) * 249.0)
     sorted_faults = sorted(lift.faults, key=lambda each: not each.harmful)
@@ -103,7 +105,7 @@ def _table(
 
 def size_row(view: PlanView, size: SizeView) -> tuple[str, ...]:
     """Cells of one size of pass."""
-    safe = "no age" if size.earliest_age is None else f"{size.earliest_age} days"
+    safe = "no age" if size.earliest_age is None else day_words(size.earliest_age)
     peak = size.peak
     figures = turn_words(size.turns), number(peak.moment / 1e3, 2), use_percent(peak.use)
     return *figures, safe, str(peak.pass_number), view.schedule.ids[peak.jack], peak.place

@@ -4,7 +4,10 @@ from __future__ import annotations
 
 from fractions import Fraction
 
-from postprocess.drawing import number
+import numpy as np
+
+from postprocess.drawing import datum_corner, number
+from postprocess.jobs.setout_lists import millimetres
 from postprocess.lift.views import PassView, PeakView
 from postprocess.view import PlanView
 
@@ -18,6 +21,11 @@ FRACTIONS = {0: "", 1: "¼", 2: "½", 3: "¾"}
 def mm(length: float, digits: int = 1) -> str:
     """A length in m as mm, with a true minus sign."""
     return number(1e3 * length, digits)
+
+
+def place_mm(length: float) -> str:
+    """A coordinate in m as mm, in tenths where they count, with a true minus sign."""
+    return millimetres(length).replace("-", "\N{MINUS SIGN}")
 
 
 def kn(force: float, digits: int = 2) -> str:
@@ -74,9 +82,37 @@ def peak_words(peak: PeakView, view: PlanView) -> str:
     x, y = peak.xy
     place = peak.place if "(" in peak.place else f"{peak.place}, x {number(x, 2)} m, y {number(y, 2)} m"
     return (
-        f"{number(peak.moment / 1e3, 2)} kNm/m, {use_percent(peak.use)} of the cracking moment, when jack "
+        f"{number(peak.moment / 1e3, 2)} kN·m/m, {use_percent(peak.use)} of the cracking moment, when jack "
         f"{view.schedule.ids[peak.jack]} has just been turned in pass {peak.pass_number}; at {place}"
     )
+
+
+def crew_peak_words(peak: PeakView, view: PlanView) -> str:
+    """The greatest bending, when it comes and where: mm from the datum, as in the lists of the crew."""
+    x, y = 1e3 * (np.array(peak.xy) - datum_corner(view.plan))
+    name = peak.place.split(" (")[0].removesuffix(" at")
+    place = "" if name == "slab" else f"{name}, "
+    return (
+        f"{number(peak.moment / 1e3, 2)} kN·m/m, {use_percent(peak.use)} of the cracking moment, when jack "
+        f"{view.schedule.ids[peak.jack]} has just been turned; at {place}x {number(x, 0)} mm, y {number(y, 0)} mm"
+    )
+
+
+def face_words(peak: PeakView) -> str:
+    """On which face cracks would open, and what that leaves to watch."""
+    if peak.face == "top":
+        return (
+            "Cracks open on the top face there: look for them after every jack nearby; the underside cannot be seen: "
+            "stop on noise and on any jump of height."
+        )
+    return (
+        "Cracks open on the bottom face there; the underside cannot be seen: stop on noise and on any jump of height."
+    )
+
+
+def day_words(days: float) -> str:
+    """A number of days with its noun."""
+    return f"{days:g} day{'' if days == 1 else 's'}"
 
 
 def number_list(values: list[int]) -> str:

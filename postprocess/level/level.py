@@ -93,17 +93,19 @@ def _reach(problem: LevelProblem, turns: Turns, after: Levelness) -> str:
 def _notes(problem: LevelProblem, turns: Turns, order: WorkOrder) -> tuple[str, ...]:
     found = []
     if turns.touched and turns.measure.level <= CHECKED:
+        jacks = f"{turns.touched} of {len(problem)} jacks {'is' if turns.touched == 1 else 'are'} turned"
+        quarters = int(np.abs(turns.quarter_turns).sum())
         found.append(
-            f"{turns.touched} of {len(problem)} jacks are turned, by {np.abs(turns.quarter_turns).sum()} quarter turns "
-            f"in all. No other set of turns saves more than {100 * turns.gap:.0f} % of this work, going to a jack "
-            "counted as one full turn."
+            f"{jacks}, by {quarters} quarter {'turn' if quarters == 1 else 'turns'} in all. No other set of turns "
+            f"saves more than {100 * turns.gap:.0f} % of this work, going to a jack counted as one full turn."
         )
     doubtful = problem.jack_lines.margin > MUCH_DOUBT * problem.overall
     if doubtful.any():
         worst = int(problem.jack_lines.margin.argmax())
+        heights = "height at 1 jack is" if doubtful.sum() == 1 else f"heights at {doubtful.sum()} jacks are"
         found.append(
-            f"The heights at {doubtful.sum()} jacks are uncertain by more than half of the limit, most at "
-            f"{problem.names[worst]} (±{problem.jack_lines.margin[worst] * 1e3:.1f} mm): survey more points there."
+            f"The {heights} uncertain by more than half of the limit, most at {problem.names[worst]} "
+            f"(±{problem.jack_lines.margin[worst] * 1e3:.1f} mm): survey more points there."
         )
     return (*found, *_excess_notes(problem, turns), *_order_notes(problem, turns, order))
 

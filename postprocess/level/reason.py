@@ -33,7 +33,8 @@ def reasons(problem: LevelProblem, level: float) -> tuple[str, ...]:
     if (problem.loads or problem.moments) and _least(_unbound(problem)) < level - BETTER:
         found.append("The load limits of the springs, or the moment at which the slab may crack, stand against it.")
     if _least(replace(problem, most=20 * problem.most)) < level - BETTER:
-        found.append(f"More than {problem.most / 4:g} turns of a jack would bring it nearer.")
+        more = f"{problem.most / 4:g} {'turn' if problem.most == 4 else 'turns'}"
+        found.append(f"More than {more} of a jack would bring it nearer.")
     if not found or _least(replace(_unbound(sure), most=20 * problem.most)) > BETTER:
         found.append(
             "What remains are waves too short for turns: the slab is stiff and follows its jacks only over lengths of "

@@ -29,6 +29,13 @@ class LevelView:
     straightedge: greatest gap under the straightedge, m. points_xy: (q, 2) places of the survey, m, with their heights
     before and after, (q,) m. reach: what can and cannot be reached, one sentence. gap: bound on how far the turns are
     from the best, share. notes: sentences. rates: None where they were not estimated.
+
+    level_aimed: the mean level aimed at as the surveyor reads it, m in the datum of the survey, in the state of
+    `heights_before`, `heights_done` and `heights_after`. heights_done: (n,) at a jack right after its own last turn in
+    the order of work, m, above the same level; as before where a jack is left alone. steps: (jack, quarter turns) in
+    the order of work, a jack more than once where its turns are shared out over rounds; step_heights: (s,) at that jack
+    right after the step, m. surveys: how many were used. state_surveyed, state_level: names of the load states in which
+    the slab was surveyed, and in which it is to be level.
     """
 
     quarter_turns: NDArray[np.int64]
@@ -52,3 +59,10 @@ class LevelView:
     gap: float
     notes: tuple[str, ...]
     rates: RatesView | None
+    level_aimed: float
+    heights_done: Floats
+    steps: tuple[tuple[int, int], ...]
+    step_heights: Floats
+    surveys: int
+    state_surveyed: str
+    state_level: str

@@ -92,7 +92,7 @@ class LiftView:
     mesh: that of the pictures. age: of the concrete on the day, days. cracking_moment: N.m/m. pitch: of the screws, m a
     turn. sizes: other sizes of pass. resting_height: (n,) height of the slab at the jacks before the first turn, m.
     notes: sentences, such as what lowers the peak. worst: the greatest peak of all passes. order_name: in words.
-    not_met: the checks of the lift that are not met, in words.
+    not_met: the checks of the lift that are not met, in words; empty where all are met.
     """
 
     mesh: Mesh

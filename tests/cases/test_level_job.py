@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 from collections.abc import Sequence
 from contextlib import nullcontext
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -15,7 +16,12 @@ from PIL import Image
 
 import jackfield.level
 import jackfield.lift
+from jackfield.level_problem import level_problem, load_limits
+from jackfield.level_surveys import surveyed
+from jackfield.levelling import level_desk, readings
+from jackfield.lift import lift_rules
 from jackfield.main import main
+from preprocess.survey import read_surveys
 from tests.cases.booth import PIANO, PITCH, WEIGHT, Site, edit, record, write_booth, write_survey
 
 Floats = NDArray[np.float64]
@@ -36,7 +42,7 @@ def no_sheets(monkeypatch: pytest.MonkeyPatch) -> None:
     """Leave drawings out: one test has them, and they have tests of their own."""
     for job in (jackfield.level, jackfield.lift):
         monkeypatch.setattr(job, "write_sheets", lambda sheets, title, folder: None)
-    monkeypatch.setattr(jackfield.lift, "drawing_sheets", lambda sheets, title, folder: nullcontext())
+        monkeypatch.setattr(job, "drawing_sheets", lambda sheets, title, folder: nullcontext())
     monkeypatch.setattr(jackfield.lift, "write_lift_animation", lambda plan, view, path: None)
 
 
@@ -193,8 +199,9 @@ def test_record_and_list_name_the_same_work(booth: Path, survey: Path, tmp_path:
 def test_two_surveys_tell_what_springs_are_really_like(booth: Path, tmp_path: Path) -> None:
     """All springs about 6 % too soft: the slab rises by 0.6 mm less than foreseen, at twelve points.
 
-    The estimates come nearer to the truth than the nominal rates, by little, as springs are taken to differ each by
-    itself; and they are surer than the tolerance of ±10 %, twice the deviation, makes a single spring.
+    Half of the variance of rates is common to a batch, so the estimates come nearer to the truth by a third at least:
+    of 0.6 mm a batch explains (3.5 % of 10 mm)², a weight (2 % of 10 mm)², readings and screws (0.2 mm)² together,
+    which is 60 % for the batch. Each is surer than the tolerance of ±10 %, twice the deviation, makes a single spring.
     """
     soft = Site.of(booth, rates=0.94 * np.random.default_rng(3).normal(1, 0.01, 12))
     surveys = (
@@ -206,12 +213,112 @@ def test_two_surveys_tell_what_springs_are_really_like(booth: Path, tmp_path: Pa
     rates = {part: np.array([jack["rate_N_mm"][part] for jack in found["jacks"]]) for part in _RATES}
     np.testing.assert_allclose(rates["nominal"], soft.case.jacks.rates / 1e3, rtol=1e-12)
     true = soft.rates / 1e3
-    assert np.abs(rates["estimate"] - true).mean() < np.abs(rates["nominal"] - true).mean()
-    assert rates["estimate"].sum() < rates["nominal"].sum()
+    assert np.abs(rates["estimate"] - true).mean() < 2 / 3 * np.abs(rates["nominal"] - true).mean()
+    assert 0.91 < rates["estimate"].sum() / rates["nominal"].sum() < 0.98
     assert ((rates["spread"] > 0) & (rates["spread"] < 0.05 * rates["nominal"])).all()
 
 
 _RATES = ("nominal", "estimate", "spread")
+
+
+@pytest.fixture(scope="module")
+def bowed(site: Site) -> Site:
+    """A slab that was cast on a floor which sags by 6 mm in the middle, on springs as they should be."""
+    unit = site.case.jacks.xy / np.array([2.3, 1.75]) - 1
+    sag = 6e-3 * np.prod(np.cos(0.5 * np.pi * unit), axis=1)
+    return replace(site, rates=site.case.jacks.rates, floor_height=site.floor_height - sag)
+
+
+@pytest.mark.usefixtures("no_sheets")
+@pytest.mark.parametrize("rest", [True, False])
+def test_a_bow_of_the_floor_is_not_taken_for_load(booth: Path, bowed: Site, tmp_path: Path, rest: bool) -> None:
+    """What a slab was cast with bends nothing: loads before are those of the full model on equal screws, to a third of
+    the standard deviation that is stated (of springs of ±10 %), with a survey at rest and without. Taken for screws the
+    bow would move loads by more than that deviation."""
+    surveys = [bowed.survey(tmp_path / "rest.csv", NONE, NONE, seed=4)] if rest else []
+    surveys.append(bowed.survey(tmp_path / "lifted.csv", LIFTED, LIFTED, seed=5))
+    found = levelled(booth, *surveys, out=tmp_path / "papers")
+    off = of_jacks(found, "load_kN", "before") - bowed.afloat(LIFTED).jack_load / 1e3
+    spread = of_jacks(found, "load_kN", "spread")
+    assert np.sqrt(np.mean(off**2)) < np.sqrt(np.mean(spread**2)) / 3
+    assert (spread > 0.02 * of_jacks(found, "load_kN", "service")).all()
+    assert any("two standard deviations" in note for note in found["notes"])
+
+
+def test_turns_made_before_count_in_the_moments(booth: Path, bowed: Site, tmp_path: Path) -> None:
+    """The same slab by two ways: surveyed after even turns and then turned unevenly, as the problem foresees it, and
+    surveyed after all of these turns. Exact heights; 1 % of the greatest moment for what roundings of heights to a
+    tenth of a millimetre may make of the springs."""
+    quarters = np.array([4, 0, 0, 2, 0, -3, 0, 0, 0, 0, 3, 0])
+    rest = bowed.survey(tmp_path / "rest.csv", NONE, NONE, noise=0)
+    problems = []
+    for name, turns in (("even", LIFTED), ("uneven", LIFTED + quarters / 4)):
+        surveys = read_surveys([rest, bowed.survey(tmp_path / f"{name}.csv", turns, turns, noise=0)], bowed.case)
+        desk = level_desk(bowed.case, lift_rules(bowed.case), surveys)
+        problems.append(level_problem(desk, surveyed(desk, readings(desk, surveys))))
+    even, uneven = problems
+    (foreseen,), (seen,) = even.moments_after(quarters.astype(float)), uneven.moments_after(np.zeros(12))
+    assert np.abs(foreseen - even.moments[0].moments).max() > 0.2 * np.abs(seen).max()
+    np.testing.assert_allclose(seen, foreseen, atol=0.01 * np.abs(seen).max())
+
+
+@pytest.mark.parametrize("state", ["bare", "service", "full"])
+def test_springs_keep_their_band_in_service_whatever_is_surveyed(
+    booth: Path, site: Site, tmp_path: Path, state: str
+) -> None:
+    """The state surveyed comes first; the band of service holds in service, and the travel of springs everywhere."""
+    case = replace(site.case, level=replace(site.case.level, surveyed_in=state, level_in="full"))
+    surveys = read_surveys([site.survey(tmp_path / "lifted.csv", TALL, TALL)], case)
+    desk = level_desk(case, lift_rules(case), surveys)
+    limits = load_limits(desk, surveyed(desk, readings(desk, surveys)))
+    assert limits[0].state == state
+    assert {each.state for each in limits} == {state, "service", "full"}
+    for each in limits:
+        np.testing.assert_array_less(each.high, case.jacks.rates * case.jacks.solid_deflections + 1)
+        if each.state == "service":
+            np.testing.assert_allclose(each.low, 0.4 * case.jacks.rated_loads)
+            np.testing.assert_allclose(each.high, 1.4 * case.jacks.rated_loads)
+
+
+@pytest.mark.usefixtures("no_sheets")
+def test_level_in_full_is_checked_in_service_as_well(case: Path, survey: Path, tmp_path: Path) -> None:
+    edit(case / "case.toml", "[lift]", '[level]\nlevel_in = "full"\noverall_mm = 6\n\n[lift]')
+    found = levelled(case, survey, out=tmp_path / "papers")
+    names = [check["name"] for check in found["checks"]]
+    assert names[0] == "departure from level, full"
+    assert {"largest load ratio, service", "least load ratio, service", "least travel left to solid, full"} <= {*names}
+    assert of_jacks(found, "load_kN", "full").sum() * 1e3 == pytest.approx(WEIGHT + PIANO + 3e3 * 4.6 * 3.5, rel=1e-6)
+
+
+@pytest.mark.usefixtures("no_sheets")
+def test_a_height_that_is_left_out_tells_nothing_of_springs(
+    booth: Path, site: Site, survey: Path, tmp_path: Path
+) -> None:
+    """8 mm too high at rest: named, and rates are those of surveys without it."""
+    heights = site.heights(NONE) * 1e3 + np.random.default_rng(2).normal(0, 0.3, 12)
+    off = write_survey(tmp_path / "off.csv", site.case.jacks.ids, heights + 8 * (np.arange(12) == 5), NONE)
+    found = levelled(booth, off, survey, out=tmp_path / "with")
+    assert any("off.csv: B2" in note or "lifted.csv: B2: it rose by" in note for note in found["notes"])
+    rows = off.read_text(encoding="utf-8").splitlines()
+    rows[6] = "B2,,0"
+    off.write_text("\n".join([*rows, ""]), encoding="utf-8")
+    without = levelled(booth, off, survey, out=tmp_path / "without")
+    assert of_jacks(found, "rate_N_mm", "estimate") == pytest.approx(of_jacks(without, "rate_N_mm", "estimate"))
+
+
+@pytest.mark.usefixtures("no_sheets")
+def test_turns_that_were_missed_are_doubted_at_their_jack(booth: Path, bowed: Site, tmp_path: Path) -> None:
+    """Four turns of a corner jack that were written down and not made, 12 mm: no spring of ±10 % explains that."""
+    made = LIFTED + 9
+    missed = made - 4.0 * (np.arange(12) == 3)
+    rest = bowed.survey(tmp_path / "rest.csv", NONE, NONE, seed=4)
+    heights = bowed.heights(missed) * 1e3 + np.random.default_rng(3).normal(0, 0.3, 12)
+    lifted = write_survey(tmp_path / "lifted.csv", bowed.case.jacks.ids, heights, made)
+    arguments = ["level", str(booth), str(rest), str(lifted), "--out", str(tmp_path / "papers"), "--quiet"]
+    assert main(arguments) == 0
+    notes = record(tmp_path / "papers", "level.json")["notes"]
+    (doubt,) = [note for note in notes if "a turn missed" in note]
+    assert doubt.startswith("jack A4")
 
 
 @pytest.mark.usefixtures("no_sheets")
@@ -369,7 +476,6 @@ def test_heights_in_another_unit_are_refused(
     refused(booth, [resting, lifted], tmp_path, capsys, words)
 
 
-@pytest.mark.xfail(reason="what the slab should sag by hides how smooth these heights are")
 def test_single_survey_in_feet_is_refused(
     booth: Path, site: Site, tmp_path: Path, capsys: pytest.CaptureFixture[str], no_sheets: None
 ) -> None:
@@ -404,7 +510,6 @@ def test_surveys_in_the_wrong_order_are_refused(
     refused(booth, [lifted, at_rest], tmp_path, capsys, words)
 
 
-@pytest.mark.xfail(reason="points of a survey at rest are not yet looked at one by one")
 def test_slip_of_100_mm_at_rest_is_refused_by_its_point(
     booth: Path, site: Site, survey: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str], no_sheets: None
 ) -> None:
@@ -414,7 +519,6 @@ def test_slip_of_100_mm_at_rest_is_refused_by_its_point(
     refused(booth, [slip, survey], tmp_path, capsys, ["height_mm", "B3", "100 mm"])
 
 
-@pytest.mark.xfail(reason="a rise is not yet held against what the springs can explain, only against 15 mm")
 def test_surveys_of_a_low_lift_in_the_wrong_order_are_refused(
     booth: Path, at_rest: Path, survey: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str], no_sheets: None
 ) -> None:
@@ -428,7 +532,7 @@ def test_survey_before_the_slab_floats_is_refused(
 ) -> None:
     """Three turns are 9 mm of screw against springs that shorten by 9.9 mm."""
     early = write_survey(tmp_path / "early.csv", site.case.jacks.ids, site.floor_height * 1e3, np.full(12, 3.0))
-    words = ["early.csv: turns: got 3 to 3 turns in all", "still on the floor", "floats everywhere"]
+    words = ["early.csv: turns: got 3 turns of every jack in all", "still on the floor", "floats everywhere"]
     refused(booth, [early], tmp_path, capsys, words)
 
 

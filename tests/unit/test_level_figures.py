@@ -8,19 +8,20 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from matplotlib.collections import PathCollection
 from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 from matplotlib.text import Text
 
 from postprocess.drawing import number
 from postprocess.figures import write_sheets
-from postprocess.jobs.level_crew_sheet import HOLD_POINTS, level_crew_figure, level_crew_sheets
+from postprocess.jobs.level_crew_sheet import HOLD_POINTS, level_crew_figure, level_crew_sheets, packs_down, packs_words
 from postprocess.jobs.level_figure import level_figure
 from postprocess.jobs.level_heights_figure import against_limit, level_heights_figure
 from postprocess.jobs.level_lists import write_level_turns
 from postprocess.jobs.level_sheets import level_sheets
 from postprocess.jobs.level_table_figure import level_table_figure, level_table_sheets
-from postprocess.jobs.level_words import against, gap_words
+from postprocess.jobs.level_words import ONE_SURVEY, against, gap_words
 from postprocess.jobs.lift_crew_sheet import LIFT_CAUTIONS
 from postprocess.jobs.lift_words import quarter_words
 from postprocess.level.views import LevelView
@@ -60,7 +61,7 @@ def drawn(floor_view: FloorView, level: LevelView) -> dict[str, Figure]:
         for name, sheet in level_sheets(view, level_of(view, touched), CAUTIONS).items()
         if f"{name} {kind}" in SHEETS
     }
-    none = replace(level, quarter_turns=np.zeros(12, dtype=np.int64), order=())
+    none = replace(level, quarter_turns=np.zeros(12, dtype=np.int64), order=(), steps=(), step_heights=np.zeros(0))
     return {
         **{name: sheet() for name, sheet in level_sheets(floor_view, level, CAUTIONS).items()},
         **extra,
@@ -157,10 +158,13 @@ def test_crew_reads_turns_in_the_order_of_work(
     said, schedule, start = rows_of(drawn["level-crew"]), floor_view.schedule, 0
     for place, jack in enumerate(level.order, 1):
         x, y = (f"{1e3 * value:.0f}" for value in schedule.xy[jack])
-        heights = (number(1e3 * h[jack], 1) for h in (level.heights_before, level.heights_after))
+        states = level.heights_before, level.heights_done, level.heights_after
+        heights = (number(1e3 * (h[jack] + 0.1234), 1) for h in states)  # the mean level of the survey
         loads = (number(q[jack] / 1e3, 2) for q in (level.loads_before, level.loads_after))
         turn = quarter_words(level.quarter_turns[jack])
-        row = " ".join((str(place), schedule.ids[jack], x, y, turn, *heights, *loads))
+        fall = 1e3 * (states[0][jack] - min(states[1][jack], states[2][jack]))
+        packs = f"{np.ceil(fall) + 1:.0f}" if fall > 0.05 else "–"
+        row = " ".join((str(place), schedule.ids[jack], x, y, turn, packs, *heights, *loads))
         start = said.index(row, start) + 1
     ticks = [patch for ax in drawn["level-crew"].axes for patch in ax.patches if patch.get_gid() == "tick"]
     assert len(ticks) == 4
@@ -173,6 +177,56 @@ def test_cautions_hold_points_and_stops_stand_on_every_sheet(drawn: dict[str, Fi
         assert " ".join(sentence.split()) in said
     for part in ("more than 2.0 mm", "abnormal torque", "turns freely"):
         assert part in said
+
+
+def test_crew_reads_the_level_in_the_datum_of_the_survey(drawn: dict[str, Figure]) -> None:
+    said = " ".join(words(drawn["level-crew"]).split())
+    assert "Mean level: 123.4 mm in the survey's datum" in said
+    assert "differs from that in the column when done by more than 2.0 mm" in said
+    assert "In between, every jack's height changes" in said
+    assert "UP (the slab goes up) is: clockwise / anticlockwise, seen from above" in said
+
+
+def test_figures_say_their_state(level: LevelView, drawn: dict[str, Figure]) -> None:
+    before, after = (number(1e3 * value, 1) for value in (level.overall_before, level.overall_after))
+    for name in ("level-crew", "level-turns", "level-heights"):
+        said = " ".join(words(drawn[name]).split())
+        assert f"Departure from level in service, anywhere on the slab: before {before} mm, after {after} mm" in said
+        assert "Before, after: the slab bare, as lifted, as surveyed. Judged: the slab in service" in said
+
+
+def test_only_the_state_that_is_judged_is_graded(floor_view: FloorView, level: LevelView) -> None:
+    """Before the turns the bare slab is 4 mm off, in service it is 4 mm off after them."""
+    off = np.where(np.arange(12) == 3, 4e-3, 0.0)
+    wide = replace(level, heights_before=off, heights_service=off)
+    for state, graded in (("bare", 1), ("service", 2)):
+        figure = level_heights_figure(floor_view, replace(wide, state_surveyed=state))
+        assert sum(each.get_gid() == "above" for each in figure.findobj(PathCollection)) == graded
+
+
+def test_a_single_survey_is_said_to_be_unchecked(floor_view: FloorView, level: LevelView) -> None:
+    for draw in (level_figure, level_heights_figure):
+        assert ONE_SURVEY[:40] in " ".join(words(draw(floor_view, replace(level, surveys=1))).split())
+        assert ONE_SURVEY[:40] not in " ".join(words(draw(floor_view, level)).split())
+
+
+def test_turns_shared_out_over_rounds_are_lines_of_their_own(floor_view: FloorView, level: LevelView) -> None:
+    steps = ((0, 1), (3, -1), (0, 2), (3, -3))
+    shared = replace(level, order=(0, 3), steps=steps, step_heights=1e-3 * np.arange(4.0))
+    figure = level_crew_figure(floor_view, shared, CAUTIONS)
+    said = rows_of(figure)
+    places = [said.index(f" {turn} ") for turn in ("up 1/4", "down 1/4", "up 1/2", "down 3/4")]
+    assert places == sorted(places)
+    assert "shared out over rounds" in " ".join(words(figure).split())
+    assert "126.4" in said  # 123.4 and the 3 mm of the last step
+
+
+def test_packs_come_down_by_the_fall_and_a_millimetre(level: LevelView) -> None:
+    before, done = np.array([4.2e-3, 1e-3, 3e-3]), np.array([1.9e-3, 2e-3, 2e-3])
+    view = replace(level, heights_before=before, heights_done=done, heights_after=done, order=(0, 1))
+    np.testing.assert_allclose(packs_down(view), [4e-3, 0.0, 2e-3])
+    words_of = packs_words(replace(view, quarter_turns=np.zeros(3, dtype=np.int64)))
+    assert words_of[-1].endswith("lower packs there by 2 mm.")
 
 
 def test_long_lists_of_the_crew_lose_no_jack(floor_view: FloorView) -> None:
@@ -198,15 +252,16 @@ def test_order_is_on_the_plan(floor_view: FloorView, level: LevelView, drawn: di
 def test_heights_are_against_the_limit_by_shape(floor_view: FloorView, level: LevelView) -> None:
     heights = level.heights_before.copy()
     heights[[0, 5]] = [3.1e-3, -3.2e-3]
-    figure = level_heights_figure(floor_view, replace(level, heights_before=heights))
+    changed = replace(level, heights_before=heights, heights_service=heights, state_surveyed="service")
+    figure = level_heights_figure(floor_view, changed)
     ax = next(ax for ax in figure.axes if ax.get_title().startswith("Before"))
     places = {each.get_gid(): np.asarray(each.get_offsets()) for each in ax.collections if each.get_gid()}
     np.testing.assert_allclose(places["above"], floor_view.schedule.xy[[0]])
     np.testing.assert_allclose(places["below"], floor_view.schedule.xy[[5]])
     assert len(places["within"]) == 10
-    said = words(figure)
-    assert "more than 3.0 mm above: 1 before, 0 after" in said
-    assert "more than 3.0 mm below: 1 before, 0 after" in said
+    said = " ".join(words(figure).split())
+    assert "more than 3.0 mm above: 1 after the turns, in service" in said
+    assert "more than 3.0 mm below: 1 after the turns, in service" in said
     assert against_limit(np.array([3.0, 3.1, -3.1]), 3.0) == ("within", "above", "below")
 
 
@@ -242,7 +297,7 @@ def test_table_has_a_row_for_every_jack(floor_view: FloorView, level: LevelView,
     said = rows_of(drawn["level-table"])
     assert level.rates is not None
     for jack, name in enumerate(floor_view.schedule.ids):
-        states = (level.heights_before, level.heights_after, level.heights_service)
+        states = (level.heights_before, level.heights_done, level.heights_after, level.heights_service)
         heights = [number(1e3 * values[jack], 1) for values in states]
         loads = [number(q[jack] / 1e3, 2) for q in (level.loads_before, level.loads_after, level.loads_service)]
         nominal, found = level.rates.nominal[jack], level.rates.estimate[jack]
@@ -262,6 +317,9 @@ def test_list_of_turns(floor_view: FloorView, level: LevelView, tmp_path: Path) 
         assert int(row["quarter_turns"]) == level.quarter_turns[jack] == 4 * float(row["turns"])
         assert float(row["height_after_mm"]) == pytest.approx(1e3 * level.heights_after[jack], abs=5e-4)
         assert float(row["load_service_kN"]) == pytest.approx(level.loads_service[jack] / 1e3, abs=5e-4)
+        for name, values in (("before", level.heights_before), ("done", level.heights_done)):
+            assert float(row[f"height_{name}_mm"]) == pytest.approx(1e3 * values[jack], abs=5e-4)
+            assert float(row[f"survey_{name}_mm"]) == pytest.approx(1e3 * values[jack] + 123.4, abs=5e-4)
         place = str(level.order.index(jack) + 1) if jack in level.order else ""
         assert row["order"] == place
 

@@ -9,7 +9,8 @@ import pytest
 from numpy.typing import NDArray
 
 from postprocess.level.estimate import Survey, estimate
-from postprocess.level.plausibility import Examined, examine, rise_problems
+from postprocess.level.plausibility import Examined, examine
+from postprocess.level.rises import examine_rises, rise_limit, rise_problems
 
 Floats = NDArray[np.float64]
 X, Y = np.meshgrid(np.arange(6) * 1.3, np.arange(5) * 1.2)
@@ -104,9 +105,9 @@ def test_feet_for_millimetres_are_refused() -> None:
 def test_rise_in_feet_is_refused() -> None:
     """A slab that should have risen by 50 mm, read as 0.164 mm: feet. Where it rose as the turns say, nothing."""
     before, rise = np.zeros(N), np.full(N, 0.05)
-    assert "are the heights in feet?" in rise_problems(before, rise / 304.8, rise)[0]
-    assert "check unit, datum and turns" in rise_problems(before, rise + 0.1, rise)[0]
-    assert not rise_problems(before, rise + 0.003, rise)
+    assert "are the heights in feet?" in rise_problems(before, rise / 304.8, rise, 0.004)[0]
+    assert "check unit, datum and turns" in rise_problems(before, rise + 0.1, rise, 0.004)[0]
+    assert not rise_problems(before, rise + 0.003, rise, 0.004)
 
 
 def test_mixed_up_points_are_refused() -> None:
@@ -130,3 +131,51 @@ def test_too_few_points_are_refused(chosen: list[int], words: str) -> None:
     found = examine(part, [NAMES[point] for point in chosen])
     assert words in found.problems[0]
     assert found.slab is None
+
+
+def test_heights_nearer_to_each_other_than_readings_are_refused() -> None:
+    """Heights of a level slab in metres lie within some hundredths of what is taken for a millimetre. Thirty readings
+    of one height with ±0.5 mm come within 0.5 mm of each other less than once in 10¹² surveys; a level slab passes."""
+    level = replace(survey(), height=0.05 + 0.0005 * np.random.default_rng(4).normal(size=N))
+    assert not examine(level, NAMES).problems
+    words = examine(replace(level, height=level.height / 1000), NAMES).problems
+    assert len(words) == 1
+    assert "are they in mm" in words[0]
+
+
+def test_what_a_mean_rise_may_be_off_follows_from_the_springs() -> None:
+    """Thirty per cent of the compression, but 3 mm at least and 15 mm at most."""
+    assert [rise_limit(each) for each in (0.005, 0.012, 0.1)] == pytest.approx([0.003, 0.0036, 0.015])
+
+
+COMMON = np.full((N, N), 0.002**2) + np.diag(np.full(N, 2 * 0.0005**2))
+"""Covariance of rises that are all uncertain by the same 2 mm, read twice at ±0.5 mm."""
+
+
+def test_a_point_that_rose_alone_is_named_and_left_out_or_refused() -> None:
+    """What all rose alike by, here 3 mm too much, is not the fault of one. 8 mm at one point are left out, 100 mm are
+    refused; one point is named in either case."""
+    random = np.random.default_rng(5)
+    for by in (-0.008, 0.1):
+        off = 0.003 + 0.0007 * random.normal(size=N) + by * (np.arange(N) == 13)
+        found = examine_rises(off, COMMON, NAMES, "first.csv")
+        (words,) = (*found.problems, *found.doubts)
+        assert words.startswith("J14: it rose by")
+        assert ("less since first.csv" in words) == (by < 0)
+        assert bool(found.problems) == (by > 0)
+        assert ("a slip of 100 mm?" in words) == (by > 0)
+        assert list(np.flatnonzero(~found.kept)) == [13]
+
+
+def test_sound_rises_pass() -> None:
+    """Two hundred times thirty of them: five deviations are beyond one in a million."""
+    root = np.linalg.cholesky(COMMON)
+    for seed in range(200):
+        found = examine_rises(root @ np.random.default_rng(seed).normal(size=N), COMMON, NAMES, "first.csv")
+        assert found.kept.all()
+
+
+def test_rises_that_are_mixed_up_are_refused() -> None:
+    off = np.zeros(N)
+    off[[3, 9, 14, 20, 25, 28]] = [0.009, -0.012, 0.014, -0.008, 0.011, -0.01]
+    assert "points or more rose since first.csv" in examine_rises(off, COMMON, NAMES, "first.csv").problems[-1]

@@ -13,9 +13,11 @@ from fem.condensed import CondensedFloor
 from fem.mesh import Mesh
 from fem.plate import Plate, pressure_load
 from fem.sampling import Sampler
+from fem.screw_response import ScrewResponse
 from fem.sprung_plate import SprungPlate
 from fem.statics import solve_states
-from postprocess.level.calibrate import Calibration, SurveySeries, calibrate
+from postprocess.level.belief import Belief
+from postprocess.level.calibrate import Calibration, SpringFloor, SurveySeries, calibrate
 
 Floats = NDArray[np.float64]
 A, B = 6.0, 4.8
@@ -37,25 +39,37 @@ class Floor:
         self.condensed = CondensedFloor.from_model(model, self.loads, NOMINAL)
 
     def drawn(self, seed: int, noise: float = NOISE) -> tuple[Floats, SurveySeries]:
-        """True rates, and four surveys by the full model: at rest, lifted, and twice with uneven turns; the slab was
-        cast 3 mm out of true, and weight and screws are off."""
+        """True rates, each spring by itself, and surveys as `surveyed`."""
         random = np.random.default_rng(seed)
         rates = NOMINAL * (1 + 0.05 * random.normal(size=N))
+        return rates, self.surveyed(rates, random, noise)
+
+    def surveyed(self, rates: Floats, random: np.random.Generator, noise: float = NOISE) -> SurveySeries:
+        """Without the loads."""
+        return self.surveyed_with_loads(rates, random, noise)[0]
+
+    def surveyed_with_loads(
+        self, rates: Floats, random: np.random.Generator, noise: float = NOISE
+    ) -> tuple[SurveySeries, Floats]:
+        """Four surveys by the full model: at rest, lifted, and twice with uneven turns; the slab was cast 3 mm out of
+        true, and weight and screws are off. With the jack loads (n,) at the last, N."""
         factor = self.model.factor(rates)
         uneven = 0.00075 * random.integers(-8, 9, (2, N))
         advance = np.vstack([np.zeros(N), np.full(N, 0.036), 0.036 + np.cumsum(uneven, axis=0)])
         share = noise / NOISE
         weight, off = 1 + share * WEIGHT * random.normal(), np.zeros(N)
-        heights = np.zeros((4, N))
+        heights, loads = np.zeros((4, N)), np.zeros(N)
         for number in range(1, 4):
             off = off + share * SCREWS * random.normal(size=N)
             (state,) = solve_states(self.model, weight * self.loads, rates, advance[number] + off, factor)
-            heights[number] = -(self.points @ state.displacement)
+            heights[number], loads = -(self.points @ state.displacement), state.jack_load
         heights += 0.003 * random.normal(size=N) + noise * random.normal(size=heights.shape)
-        return rates, SurveySeries(heights, np.full((4, N), noise), advance, np.array([True, False, False, False]))
+        at_rest = np.array([True, False, False, False])
+        return SurveySeries(heights, np.full((4, N), noise), advance, at_rest), loads
 
-    def calibrated(self, series: SurveySeries, **settings: float) -> Calibration:
-        return calibrate(self.condensed, np.ones(1), self.points, series, NOMINAL, **settings)
+    def calibrated(self, series: SurveySeries, rate_root: Floats | None = None, **settings: float) -> Calibration:
+        root = np.diag(0.05 * NOMINAL) if rate_root is None else rate_root
+        return calibrate(SpringFloor(self.condensed, np.ones(1), self.points, NOMINAL, root, **settings), series)
 
 
 @pytest.fixture
@@ -135,3 +149,43 @@ def test_a_point_that_a_survey_lacks_is_left_out(floor: Floor) -> None:
     full = floor.calibrated(series)
     assert gapped.informed == full.informed - 1 == 3 * N - 1
     assert np.abs(gapped.rates - full.rates).max() < full.spread.max()
+
+
+KIND = (np.arange(N) % 3 == 0).astype(float)
+BATCH = 0.05 * np.sqrt(0.5) * np.hstack([(NOMINAL * np.array([KIND, 1 - KIND])).T, np.diag(NOMINAL)])
+"""Springs of two kinds: half of the variance of their rates is common to a kind."""
+
+
+def test_springs_of_one_kind_are_found_soft_together(floor: Floor) -> None:
+    """Over 40 floors whose rates have a common part: errors in units of the spread have a mean square of 1 within 25 %
+    (a floor is worth the two kinds and some ten springs: √(2/480) = 6 %, three times that and the seeds' own), about
+    95 % lie within two spreads. The total of the rates comes nearer: what is unknown of it, 2.6 %, is seen beside a
+    weight that is unknown by 2 % and a reading, which leaves 1.6 %, 0.6 of it; 0.85 for 40 floors (11 % each)."""
+    before, after, score = [], [], []
+    for seed in range(FLOORS):
+        random = np.random.default_rng(seed + 500)
+        rates = NOMINAL + BATCH @ random.normal(size=N + 2)
+        series = floor.surveyed(rates, random)
+        found = floor.calibrated(series, BATCH)
+        score.append((found.rates - rates) / found.spread)
+        before.append((rates - NOMINAL).sum())
+        after.append((found.rates - rates).sum())
+    assert np.mean(np.square(score)) == pytest.approx(1.0, abs=0.25)
+    assert 0.92 < np.mean(np.abs(score) < 2) < 0.98
+    assert np.sqrt(np.mean(np.square(after))) < 0.85 * np.sqrt(np.mean(np.square(before)))
+
+
+def test_loads_are_as_uncertain_as_is_stated(floor: Floor) -> None:
+    """Jack loads by the full model against those of the estimate at the last of four surveys, over 40 floors of which
+    the first is at rest: errors in units of the stated spread have a mean square of 1 within 25 %, as above."""
+    score = []
+    for seed in range(FLOORS):
+        random = np.random.default_rng(seed + 900)
+        rates = NOMINAL + BATCH @ random.normal(size=N + 2)
+        series, true = floor.surveyed_with_loads(rates, random)
+        found = floor.calibrated(series, BATCH)
+        response = ScrewResponse.of(floor.condensed, found.rates, np.ones((1, 1)), floor.points)
+        advance = series.advance[-1] + found.advance
+        spread = Belief(np.zeros(N), found.covariance).load_spread(response, advance, 0)
+        score.append((response.loads(advance, 0) - true) / spread)
+    assert np.mean(np.square(score)) == pytest.approx(1.0, abs=0.25)
