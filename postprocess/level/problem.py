@@ -86,7 +86,7 @@ class LevelProblem:
     most: int
     overall: float
     straightedge: float
-    sureness: float = 2.5
+    sureness: float = 2.0
     wanted: float | None = None
 
     def __len__(self) -> int:
