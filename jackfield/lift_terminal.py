@@ -13,6 +13,7 @@ from jackfield.job_terminal import slab_words
 from jackfield.papers import case_json
 from jackfield.terminal import plain_console, show_closing, show_heading, show_verdicts
 from postprocess.checks import Check
+from postprocess.jobs.level_words import ONE_SURVEY
 from postprocess.level.views import LevelView
 from postprocess.lift.views import LiftView
 from postprocess.lift.words import turn_words
@@ -86,6 +87,8 @@ def show_level(case: Case, schedule: JackSchedule, checks: Sequence[Check], *, v
             )
         console.print(table)
     console.print(escape(view.reach))
+    if view.surveys == 1:
+        console.print(ONE_SURVEY)
     for note in view.notes:
         console.print(escape(note))
     if view.rates is not None:

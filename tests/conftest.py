@@ -2,9 +2,14 @@
 
 from __future__ import annotations
 
+import os
 from pathlib import Path
 
 import pytest
+from threadpoolctl import threadpool_limits
+
+if "PYTEST_XDIST_WORKER" in os.environ:  # workers share the cores among them
+    threadpool_limits(1, "blas")
 
 CASE_TOML = """\
 [project]
