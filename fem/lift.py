@@ -145,6 +145,10 @@ class LiftModel:
         """(2n + m,) the jack or cell at which each one-sided unknown acts."""
         return np.concatenate([np.arange(self.jacks), np.arange(len(self.deflection))])
 
+    def travel_left(self, path: LiftPath) -> Floats:
+        """(T, n) travel left before the springs are solid, m."""
+        return np.asarray(self.solids - (path.jack_deflection + path.advance - self.slack))
+
     def fields(self, path: LiftPath) -> Floats:
         """(unknowns, T) displacement of the whole slab in the states of a path, m downward."""
         change = np.hstack([path.jack_load - self.reference_rates * path.jack_deflection, path.contact])

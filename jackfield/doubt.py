@@ -146,7 +146,7 @@ def _scatter(
     return FloorScatter(
         loads=LoadScatter(jacks.rates, flexibility, solution.states[STATE].jack_deflection, jacks.advance),
         modes=modes,
-        coils=_coils(floor.case),
+        coils=coils_under(floor.case),
         batch_deviation=deviation * sqrt(settings.batch_share),
         single_deviation=deviation * sqrt(1 - settings.batch_share),
         thickness=Varied(deflection[:, :shapes], stiffness, mass),
@@ -155,7 +155,7 @@ def _scatter(
     )
 
 
-def _coils(case: Case) -> Coils:
+def coils_under(case: Case) -> Coils:
     """Every coil under the jacks: the parts of nested pairs are coils of their own kinds."""
     codes = [(jack, code) for jack, spring in enumerate(case.jacks.springs) for code in spring.parts]
     kinds = {code: number for number, code in enumerate(dict.fromkeys(code for _, code in codes))}

@@ -8,6 +8,7 @@ from numpy.typing import NDArray
 from jackfield.level_surveys import Surveyed
 from jackfield.levelling import LevelDesk
 from postprocess.level.problem import LevelProblem, LoadLimits, MomentLimits, Surface
+from postprocess.strength.effects import crack_triples
 from postprocess.strength.places import Places
 
 Floats = NDArray[np.float64]
@@ -20,8 +21,8 @@ def level_problem(desk: LevelDesk, found: Surveyed) -> LevelProblem:
     """What the turns have to keep to."""
     case, response, rules = desk.case, found.response, desk.case.level
     surveyed_in, level_in = desk.states.index(rules.surveyed_in), desk.states.index(rules.level_in)
-    change = _judged(desk.places, response.moment_change)
-    moments = _judged(desk.places, response.moments[:, :, [surveyed_in]])[:, :, 0] + change @ found.pressing
+    change = _cracking(desk.places, response.moment_change)
+    moments = _cracking(desk.places, response.moments[:, :, [surveyed_in]])[:, :, 0] + change @ found.pressing
     limit = desk.concrete.lifting_moment(case.slab.thickness)
     likely = _likely_advance(surface(desk, found, surveyed_in, level_in, at_jacks=True), rules.overall)
     return LevelProblem(
@@ -101,15 +102,6 @@ def _rate_root(desk: LevelDesk, found: Surveyed) -> Floats:
     return np.asarray(vectors * np.sqrt(np.maximum(values, 0.0)))
 
 
-def _judged(places: Places, triples: Floats) -> Floats:
-    """(r, 3, s) moments that crack the slab, of triples (p, 3, s) at `Places.points`: at points as they are, at strips
-    and across corners the mean alone, as Mx."""
-    judged = places.judge(triples)
-    whole = places.cracking.copy()
-    whole[judged.strips.start :] = False
-    rows = [judged.for_x[whole]]
-    for mean in (judged.for_x[judged.strips, 0], judged.for_y[judged.strips, 1], judged.across):
-        row = np.zeros((len(mean), 3, triples.shape[2]))
-        row[:, 0] = mean
-        rows.append(row)
-    return np.concatenate(rows)
+def _cracking(places: Places, triples: Floats) -> Floats:
+    """(r, 3, s) moments where cracks are judged, of triples (p, 3, s) at `Places.points`."""
+    return crack_triples(places.judge(triples))[places.cracking]

@@ -8,6 +8,7 @@ from math import sqrt
 import numpy as np
 from numpy.typing import NDArray
 
+from jackfield.doubt import coils_under
 from jackfield.levelling import LevelDesk, Reading
 from postprocess.level.calibrate import SpringFloor, SurveySeries
 from preprocess.case import Case
@@ -27,13 +28,10 @@ def rate_root(case: Case) -> Floats:
     doubt = case.doubt
     tolerance = _USUAL.rate_tolerance_percent / 100 if doubt is None else doubt.rate_tolerance
     share = _USUAL.batch_percent / 100 if doubt is None else doubt.batch_share
-    coils = [(jack, code) for jack, spring in enumerate(case.jacks.springs) for code in spring.parts]
-    kinds = list(dict.fromkeys(code for _, code in coils))
-    batch, single = np.zeros((len(case.jacks), len(kinds))), np.zeros((len(case.jacks), len(coils)))
-    for number, (jack, code) in enumerate(coils):
-        rate = case.catalogue[code].rate
-        batch[jack, kinds.index(code)] += rate
-        single[jack, number] = rate
+    coils = coils_under(case)
+    batch, single = np.zeros((coils.jacks, coils.kinds)), np.zeros((coils.jacks, len(coils.rate)))
+    np.add.at(batch, (coils.jack, coils.kind), coils.rate)
+    single[coils.jack, np.arange(len(coils.rate))] = coils.rate
     return 0.5 * tolerance * np.hstack([sqrt(share) * batch, sqrt(1 - share) * single])
 
 

@@ -17,6 +17,7 @@ from postprocess.level.belief import Belief, believed, compression, off_by
 from postprocess.level.calibrate import Calibration, SpringFloor, SurveySeries, calibrate, rises
 from postprocess.level.plausibility import LEAST_POINTS, Examined, examine
 from postprocess.level.rises import examine_rises, rate_doubts, rise_limit, rise_problems
+from postprocess.lift.words import turn_words
 from preprocess.errors import InputError, Problem
 
 Floats = NDArray[np.float64]
@@ -122,7 +123,7 @@ def _not_afloat(desk: LevelDesk, nominal: ScrewResponse, series: Sequence[Readin
 def _turn_words(turns: Floats) -> str:
     least, most = float(turns.min()), float(turns.max())
     if least == most:
-        return f"{least:g} {'turn' if least == 1 else 'turns'} of every jack in all"
+        return f"{turn_words(least)} of every jack in all"
     return f"{least:g} to {most:g} turns in all"
 
 

@@ -24,8 +24,6 @@ from preprocess.survey import Survey
 
 Floats = NDArray[np.float64]
 
-DEFAULT_AGE = 28.0
-"""Age of the concrete at levelling where neither [level] nor [lift] gives one, days."""
 SAME_POINT = 0.010
 """Points of two surveys nearer than this are the same, m."""
 
@@ -35,7 +33,7 @@ class LevelDesk:
     """A floor whose slab floats, condensed with the concrete of the day.
 
     points: (q, 2) all points of all surveys, m. straightedges: and their sample points. rows: of points, then samples.
-    bending: None where no moments are asked for.
+    bending: what moments at `places` are made of.
     """
 
     floor: Floor
@@ -71,7 +69,7 @@ class LevelDesk:
 def level_desk(case: Case, rules: Lift, surveys: Sequence[Survey]) -> LevelDesk:
     """Mesh and condense a case for the points of its surveys."""
     floor = build_floor(case)
-    age = case.level.age_days or rules.age_days or DEFAULT_AGE
+    age = case.level.age_days or rules.age_days
     concrete = concrete_at(case.slab, age)
     model = floor.model.of_modulus(concrete.modulus)
     rates = case.jacks.rates

@@ -13,7 +13,7 @@ from fem.lift import LiftPath
 from jackfield.lifting import LiftDesk
 from postprocess.checks import Check
 from postprocess.lift.course import Course
-from postprocess.lift.record import PassRecord
+from postprocess.lift.record import PassRecord, advance_by
 from postprocess.lift.verdict import peak_view
 from postprocess.lift.views import FaultView, LiftView, PassView, PeakView, SizeView
 
@@ -76,19 +76,16 @@ def pass_view(desk: LiftDesk, record: PassRecord, mesh_heights: Floats) -> PassV
     touching = desk.on_floor(end.contact[0])
     steps = np.abs(np.diff(record.path.advance[:, desk.pairs], axis=2))[:, :, 0]
     _, pair = np.unravel_index(int(steps.argmax()), steps.shape)
-    own = np.zeros(model.jacks)
-    for jack, change in record.turns:
-        own[jack] += change
     lift = desk.floor.case.lift
     assert lift is not None
     return PassView(
         number=record.number,
-        turns=float(own.max()) / lift.pitch,
+        turns=float(advance_by(record.turns, model.jacks).max()) / lift.pitch,
         order=tuple(int(jack) for jack in record.path.turned),
         advance=end.advance[0],
         heights=-end.jack_deflection[0],
         loads=end.jack_load[0],
-        reserves=reserves(desk, end)[0],
+        reserves=model.travel_left(end)[0],
         contact_share=desk.contact_share(end.contact[0]),
         contact=shapely.union_all(np.array(desk.bearing.cells.polygons, dtype=object)[touching]),
         mesh_heights=mesh_heights,
@@ -96,12 +93,6 @@ def pass_view(desk: LiftDesk, record: PassRecord, mesh_heights: Floats) -> PassV
         step=float(steps.max()),
         step_jacks=(int(desk.pairs[pair, 0]), int(desk.pairs[pair, 1])),
     )
-
-
-def reserves(desk: LiftDesk, path: LiftPath) -> Floats:
-    """(T, n) travel left before the springs are solid, m."""
-    model = desk.bench.model
-    return np.asarray(model.solids - (path.jack_deflection + path.advance - model.slack))
 
 
 def lift_json(desk: LiftDesk, course: Course, view: LiftView) -> dict[str, Any]:

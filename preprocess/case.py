@@ -206,7 +206,7 @@ class LevelRules:
     overall: greatest departure from level either way, m. straightedge: greatest gap under a straightedge of
     `straightedge_length`, m both. survey_deviation: standard deviation of one height, m. surveyed_in, level_in: the
     load state on the day of the survey and that in which the floor is to be level. most_turns: of a jack either way.
-    age_days: of the concrete at levelling, None for that of the lift or, without one, 28 days.
+    age_days: of the concrete at levelling, None for that of the lift.
     """
 
     overall: float

@@ -55,7 +55,7 @@ class LoadLimits:
 class MomentLimits:
     """Moments (p, 3) Mx, My, Mxy of a load state before the turns, N·m/m, and the greatest principal moment allowed.
 
-    A mean moment m across a strip is judged as it is where it stands as (m, 0, 0).
+    Mean moments across strips stand without twist, one across a corner alone as (m, 0, 0).
     """
 
     state: str

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from fem.lift import Lifter, LiftPath, Turn
 from postprocess.lift.floating_pass import FloatingPass, crack_parts, sizes
-from postprocess.lift.record import LiftBench, PassRecord, further_passes
+from postprocess.lift.record import LiftBench, PassRecord, advance_by, further_passes
 from postprocess.lift.views import FaultView
 
 Floats = NDArray[np.float64]
@@ -145,10 +145,7 @@ class FaultFinder:
 
     def _advance(self, turns: Turns) -> Floats:
         """(n,) screw advance of all turns of a pass, m."""
-        total = np.zeros(self.bench.model.jacks)
-        for jack, change in turns:
-            total[jack] += change
-        return total
+        return advance_by(turns, self.bench.model.jacks)
 
     def _with_extra(self, turns: Turns, jack: int, extra: float) -> Turns:
         """The turns with those of one jack made by so much more of themselves: −1 leaves them out."""

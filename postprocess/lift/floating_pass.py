@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 
 from fem.lift import LiftModel, LiftPath
 from postprocess.lift.record import LiftBench
+from postprocess.strength.effects import crack_triples
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -26,7 +27,7 @@ class FloatingPass:
 
     places: (p,) their numbers among those of the bench. level: (3, p) before the first turn, and change: (3, p, n) by
     turning each jack, as A = (Mx + My)/2, B = (Mx − My)/2 and C = Mxy, N·m/m, so that the greater principal moment is
-    |A| + √(B² + C²) in size. Where a place has no third component, or only one, it is made to fit that formula.
+    |A| + √(B² + C²) in size.
     """
 
     places: Ints
@@ -78,14 +79,9 @@ class FloatingPass:
 
 def crack_parts(bench: LiftBench, path: LiftPath) -> Floats:
     """(3, p, T) A, B and C of `FloatingPass` in the states of a path."""
-    judged = bench.places.judge(bench.bending.moments(path))
-    triples, spots = judged.for_x.copy(), judged.strips
-    triples[spots, 1], triples[spots, 2] = judged.for_y[spots, 1], 0.0
-    corners = slice(spots.stop, spots.stop + len(judged.across))
-    triples[corners] = 0.0
-    triples[corners, :2] = judged.across[:, None]  # one component M: A = M, B = C = 0
-    larger, smaller, twist = triples[bench.places.cracking].transpose(1, 0, 2)
-    return np.stack([(larger + smaller) / 2, (larger - smaller) / 2, twist])
+    triples = crack_triples(bench.places.judge(bench.bending.moments(path)))
+    Mx, My, Mxy = triples[bench.places.cracking].transpose(1, 0, 2)
+    return np.stack([(Mx + My) / 2, (Mx - My) / 2, Mxy])
 
 
 def sizes(parts: Floats) -> Floats:

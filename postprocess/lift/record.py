@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from fem.lift import Lifter, LiftModel, LiftPath, Turn
 from fem.lift_bending import LiftBending
 from fem.moments import principal_moments
-from postprocess.strength.effects import crack_moments
+from postprocess.strength.effects import crack_moments, crack_triples
 from postprocess.strength.places import Places
 
 Floats = NDArray[np.float64]
@@ -49,20 +49,11 @@ class LiftBench:
         sizes = crack_moments(self.places.judge(self.bending.moments(path)))
         return np.where(self.places.cracking[:, None], sizes, -1.0)
 
-
     def tension_face(self, state: LiftPath, place: int) -> Literal["top", "bottom"]:
         """The face on which cracks would open at a place in one state: where the greater moment sags, the bottom."""
-        judged = self.places.judge(self.bending.moments(state))
-        first = len(self.places.mesh.vertices)
-        corner = place - judged.strips.stop
-        if place < first:
-            principal = principal_moments(judged.for_x[place, :, 0])
-            moments = [float(principal.larger), float(principal.smaller)]
-        elif corner < 0:
-            moments = [float(judged.for_x[place, 0, 0]), float(judged.for_y[place, 1, 0])]
-        else:
-            moments = [float(judged.across[corner, 0])]
-        return "bottom" if max(moments, key=abs) > 0 else "top"
+        triples = crack_triples(self.places.judge(self.bending.moments(state)))
+        principal = principal_moments(triples[place, :, 0])
+        return "bottom" if principal.larger + principal.smaller >= 0 else "top"
 
 
 @dataclass(frozen=True, eq=False)
@@ -122,7 +113,7 @@ def further_passes(
     """
     last = None
     for number, turns in enumerate((tuple(turns) for turns in passes), start=first):
-        rise = _common_rise(turns, lifter.model.jacks)
+        rise = _common_rise(advance_by(turns, lifter.model.jacks))
         if last is not None and last.turns == turns and last.afloat and rise > 0:
             lifter.advance += rise
             last = last.raised(rise)
@@ -136,11 +127,16 @@ def at_rest(bench: LiftBench, lifter: Lifter) -> PassRecord:
     return _judged(bench, 0, (), lifter.rest())
 
 
-def _common_rise(turns: Sequence[Turn], jacks: int) -> float:
-    """By how much every jack is turned, m; 0 where they are not turned alike."""
+def advance_by(turns: Sequence[Turn], jacks: int) -> Floats:
+    """(n,) screw advance of all turns, m."""
     total = np.zeros(jacks)
     for jack, change in turns:
         total[jack] += change
+    return total
+
+
+def _common_rise(total: Floats) -> float:
+    """By how much every screw advances, m; 0 where they do not alike."""
     return float(total[0]) if np.allclose(total, total[0], rtol=1e-12) else 0.0
 
 

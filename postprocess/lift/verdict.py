@@ -102,12 +102,7 @@ def lift_checks(
 
     air_gap: wanted height above where the slab lay, m, None for any. solid_reserve: least travel left, m.
     """
-    reserves = np.array(
-        [
-            (model.solids - (record.path.jack_deflection + record.path.advance - model.slack)).min(axis=0)
-            for record in course.passes
-        ]
-    )
+    reserves = np.array([model.travel_left(record.path).min(axis=0) for record in course.passes])
     number, jack = np.unravel_index(int(reserves.argmin()), reserves.shape)
     lowest = least_height(course.records[-1].end)
     errors = [balance_errors(model, record.path) for record in course.records]

@@ -124,6 +124,19 @@ class Effects:
         return found
 
 
+def crack_triples(moments: JudgedMoments) -> Floats:
+    """(m, 3, s) Mx, My, Mxy whose greater principal moment has the size of `crack_moments`, N·m/m, to superpose them.
+
+    At spots the strip means along x and y, without twist; at corners the moment across their strip alone, as Mx.
+    """
+    triples, strips = moments.for_x.copy(), moments.strips
+    triples[strips, 1], triples[strips, 2] = moments.for_y[strips, 1], 0.0
+    corners = slice(strips.stop, strips.stop + len(moments.across))
+    triples[corners] = 0.0
+    triples[corners, 0] = moments.across
+    return triples
+
+
 def crack_moments(moments: JudgedMoments) -> Floats:
     """(m, s) sizes of the moments that crack the slab at each place, N·m/m."""
     principal = principal_moments(np.moveaxis(moments.for_x, 1, 2))

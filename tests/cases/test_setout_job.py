@@ -14,18 +14,13 @@ import pytest
 import jackfield.setout
 from jackfield.main import main
 from preprocess.reader import read_case
+from tests.cases.booth import edit
 
 
 @pytest.fixture(autouse=True)
 def no_sheets(monkeypatch: pytest.MonkeyPatch) -> None:
     """Leave drawings out: they have tests of their own."""
     monkeypatch.setattr(jackfield.setout, "write_sheets", lambda sheets, title, folder: None)
-
-
-def edit(path: Path, old: str, new: str) -> None:
-    text = path.read_text(encoding="utf-8")
-    assert old in text
-    path.write_text(text.replace(old, new), encoding="utf-8")
 
 
 def record(folder: Path) -> dict[str, Any]:

@@ -3,9 +3,7 @@
 from __future__ import annotations
 
 import csv
-import json
 from pathlib import Path
-from typing import Any
 
 import pytest
 
@@ -14,6 +12,7 @@ import jackfield.springs
 from jackfield.main import main
 from preprocess.jack_list import JackRow
 from preprocess.reader import read_case, read_draft
+from tests.cases.booth import edit, record
 from tests.conftest import write_small_case
 
 
@@ -51,17 +50,6 @@ def case(small_case: Path) -> Path:
     with (small_case / "springs.toml").open("a", encoding="utf-8") as file:
         file.write(MORE_SPRINGS)
     return small_case
-
-
-def edit(path: Path, old: str, new: str) -> None:
-    text = path.read_text(encoding="utf-8")
-    assert old in text
-    path.write_text(text.replace(old, new), encoding="utf-8")
-
-
-def record(folder: Path, name: str) -> dict[str, Any]:
-    found: dict[str, Any] = json.loads((folder / name).read_text(encoding="utf-8"))
-    return found
 
 
 def table(path: Path) -> list[dict[str, str]]:
