@@ -39,7 +39,7 @@ class ModalResult:
     def kinds(self) -> tuple[str, ...]:
         """Each mode's kind: heave, rocking about x, about y or about a slanted axis, bending, or mixed."""
         shares = zip(self.heave, self.rock_x, self.rock_y, self.rock, strict=True)
-        return tuple(_kind(*share) for share in shares)
+        return tuple(kind_of(*share) for share in shares)
 
     @property
     def heave_mode(self) -> int:
@@ -52,7 +52,8 @@ class ModalResult:
         return float(self.frequencies[self.heave_mode])
 
 
-def _kind(heave: float, rock_x: float, rock_y: float, rock: float) -> str:
+def kind_of(heave: float, rock_x: float, rock_y: float, rock: float) -> str:
+    """What a mode with these shares of the mass is called."""
     for name, share in (("heave", heave), ("rocking about x", rock_x), ("rocking about y", rock_y)):
         if share >= PURE:
             return name
@@ -74,18 +75,41 @@ def solve_modes(model: SprungPlate, rates: Floats, count: int, factor: Factor | 
     squares, shapes = eigsh(factor.matrix, k=count, M=M, sigma=0.0, OPinv=inverse, v0=start)
     order = np.argsort(squares)
     shapes = shapes[:, order] / np.sqrt(np.sum(shapes[:, order] * (M @ shapes[:, order]), axis=0))
-    return ModalResult(np.sqrt(squares[order]) / (2 * np.pi), shapes, *_shares(model, shapes))
+    motions = RigidMotions.of(model)
+    return ModalResult(np.sqrt(squares[order]) / (2 * np.pi), shapes, *motions.shares(motions.momentum.T @ shapes))
 
 
-def _shares(model: SprungPlate, shapes: Floats) -> tuple[Floats, Floats, Floats, Floats]:
-    """Heave, rock_x, rock_y and rock, each (m,): (φᵀ M r)² / (rᵀ M r) for rigid motions r; φᵀ M φ = 1."""
-    rigid = model.space.rigid_motions()
-    M_rigid = model.mass @ rigid
-    centre = rigid.T[1:] @ M_rigid[:, 0] / (rigid[:, 0] @ M_rigid[:, 0])
-    heave, x, y = rigid.T
-    about = np.column_stack([heave, y - centre[1] * heave, x - centre[0] * heave])
-    inertia = about.T @ (model.mass @ about)
-    momentum = (model.mass @ about).T @ shapes
-    single = momentum**2 / np.diag(inertia)[:, None]
-    rock = np.sum(momentum[1:] * np.linalg.solve(inertia[1:, 1:], momentum[1:]), axis=0)
-    return single[0], single[1], single[2], np.asarray(rock)
+@dataclass(frozen=True, eq=False)
+class RigidMotions:
+    """Heave, and rocking about the axes through the centre of mass parallel to x and to y.
+
+    momentum: (unknowns, 3) M r of each motion r. inertia: (3, 3) rᵀ M r, kg and kg·m2.
+    """
+
+    momentum: Floats
+    inertia: Floats
+
+    @classmethod
+    def of(cls, model: SprungPlate) -> RigidMotions:
+        """Of the plate and what it carries."""
+        rigid = model.space.rigid_motions()
+        M_rigid = model.mass @ rigid
+        centre = rigid.T[1:] @ M_rigid[:, 0] / (rigid[:, 0] @ M_rigid[:, 0])
+        heave, x, y = rigid.T
+        about = np.column_stack([heave, y - centre[1] * heave, x - centre[0] * heave])
+        momentum = model.mass @ about
+        return cls(momentum, about.T @ momentum)
+
+    @property
+    def mass(self) -> float:
+        """What moves in heave, kg."""
+        return float(self.inertia[0, 0])
+
+    def shares(self, momentum: Floats) -> tuple[Floats, Floats, Floats, Floats]:
+        """Heave, rock_x, rock_y and rock, each (m,): (φᵀ M r)² / (rᵀ M r).
+
+        momentum: (3, m) rᵀ M φ of modes of unit modal mass.
+        """
+        single = momentum**2 / np.diag(self.inertia)[:, None]
+        rock = np.sum(momentum[1:] * np.linalg.solve(self.inertia[1:, 1:], momentum[1:]), axis=0)
+        return single[0], single[1], single[2], np.asarray(rock)

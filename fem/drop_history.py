@@ -1,0 +1,135 @@
+"""A dropped weight from its first touch on: bounces, and the floor's motion between and after them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from fem.drop import GRAVITY, Oscillators, Touch, Weights, touch
+
+Floats = NDArray[np.float64]
+
+LEAST_SPEED = 0.1
+"""Touches slower than this part of the first are not followed: their energy is below a hundredth."""
+_LOOK = 5e-4
+"""Step with which the next touch is looked for, s."""
+_CHUNK = 512
+
+
+@dataclass(frozen=True, eq=False)
+class Contact:
+    """A touch of one weight and the time at which it begins, s."""
+
+    start: float
+    touch: Touch
+
+    @property
+    def end(self) -> float:
+        """When the weight has left, s."""
+        return float(self.start + self.touch.time[-1])
+
+
+@dataclass(frozen=True, eq=False)
+class DropHistory:
+    """One weight on a floor, without what it weighs once it lies still. contacts: in order, the first at time 0.
+
+    places: (N,) displacement of the floor under the weight in each mode, 1/√kg.
+    """
+
+    floor: Oscillators
+    places: Floats
+    contacts: tuple[Contact, ...]
+
+    @property
+    def first(self) -> Touch:
+        """The first touch."""
+        return self.contacts[0].touch
+
+    def force(self, time: Floats) -> Floats:
+        """(t,) contact force at (t,) s, N."""
+        total = np.zeros(len(time))
+        for contact in self.contacts:
+            total += np.interp(time - contact.start, contact.touch.time, contact.touch.force[:, 0], left=0, right=0)
+        return total
+
+    def states(self, time: Floats) -> tuple[Floats, Floats]:
+        """q and v (t, N) of the floor at ascending times (t,) s, none before the first touch."""
+        count = len(self.floor.angular)
+        q, v = np.zeros((len(time), count)), np.zeros((len(time), count))
+        for contact, until in zip(self.contacts, self._ends(), strict=True):
+            inside = (time >= contact.start) & (time < contact.end)
+            q[inside], v[inside] = _between(contact, time[inside])
+            after = np.flatnonzero((time >= contact.end) & (time < until))
+            for part in np.array_split(after, len(after) // _CHUNK + 1):
+                q[part], v[part] = self.floor.free(
+                    contact.touch.q[-1, 0], contact.touch.v[-1, 0], time[part] - contact.end
+                )
+        return q, v
+
+    def spectrum(self, frequencies: Floats) -> Floats:
+        """(f,) Fourier transform ∫ F e^{−iωt} dt of the contact force at (f,) Hz, N·s, exact for its linear pieces."""
+        total = np.zeros(len(frequencies), dtype=complex)
+        for contact in self.contacts:
+            h = contact.touch.time[1]
+            phase = np.exp(-2j * np.pi * np.outer(frequencies, contact.start + contact.touch.time))
+            total += h * np.sinc(frequencies * h) ** 2 * (phase @ contact.touch.force[:, 0])
+        return total
+
+    def _ends(self) -> Iterator[float]:
+        """Until when what follows each touch is free motion."""
+        yield from (contact.start for contact in self.contacts[1:])
+        yield np.inf
+
+
+def _between(contact: Contact, time: Floats) -> tuple[Floats, Floats]:
+    """q and v (t, N) within a touch, linear between its steps."""
+    steps, h = contact.touch.kept, contact.touch.time[1]
+    place = (time - contact.start) / h
+    low = np.clip(np.searchsorted(steps, place, side="right") - 1, 0, len(steps) - 2)
+    share = ((place - steps[low]) / (steps[low + 1] - steps[low]))[:, None]
+    q, v = contact.touch.q[:, 0], contact.touch.v[:, 0]
+    return q[low] + share * (q[low + 1] - q[low]), v[low] + share * (v[low + 1] - v[low])
+
+
+def follow(floor: Oscillators, weight: Weights, speed: float, duration: float) -> DropHistory:
+    """One weight from its first touch at `speed` m/s downward, for `duration` s."""
+    speeds = np.array([speed])
+    contacts = [Contact(0.0, touch(floor, weight, speeds))]
+    while (again := _next_touch(floor, weight, contacts[-1], speed, duration)) is not None:
+        contacts.append(again)
+    return DropHistory(floor, weight.places[0], tuple(contacts))
+
+
+def _next_touch(floor: Oscillators, weight: Weights, last: Contact, speed: float, duration: float) -> Contact | None:
+    """The next touch of a weight that has left, or None where it comes too late, too slowly, or has not risen.
+
+    A weight that leaves while the covering is still pressed in, and rises no higher than that, has come to rest.
+    """
+    time = np.arange(0.0, duration - last.end, _LOOK)
+    if len(time) < 2:
+        return None
+    (height,), (rate,) = last.touch.weight
+    q, v = floor.free(last.touch.q[-1, 0], last.touch.v[-1, 0], time)
+    fallen = height + rate * time + 0.5 * GRAVITY * time**2
+    gap = q @ weight.places[0] - fallen
+    above = np.flatnonzero(gap > 0)
+    if not len(above):
+        return None
+    below = np.flatnonzero(gap[above[0] :] <= 0)
+    if not len(below):
+        return None
+    at = int(above[0] + below[0]) - 1
+    arriving = rate + GRAVITY * time[at]
+    if arriving - v[at] @ weight.places[0] < LEAST_SPEED * speed:
+        return None
+    found = touch(
+        floor,
+        weight,
+        np.array([arriving]),
+        state=(q[at : at + 1], v[at : at + 1]),
+        above=np.array([gap[at]]),
+    )
+    return Contact(float(last.end + time[at]), found)

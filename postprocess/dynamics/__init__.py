@@ -1,0 +1,1 @@
+"""What the building feels: bands, doses, verdicts and words on the floor in motion."""
