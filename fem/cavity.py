@@ -4,10 +4,10 @@ The pressure p of air of height h obeys, below a slab that sinks by w over a flo
 
     (h/ρc²) p̈ − (h/ρ) ∇²p = ẅ − s̈,        ∂p/∂n = −a p along the perimeter (a = 0 sealed),
 
-and acts upward on the slab and downward on the floor (F. Fahy, Sound and Structural Vibration, 1985, chapter 6, for
-the lossless wave equation of a cavity driven by its wall; the mean over the height is taken here, from memory). In
-modes ψ of −∇²ψ = κ²ψ, ∫ ψ² dA = 1, each of them is a spring `stiffness` between w_k − s_k, w_k = ∫ ψ_k w dA, and a mass
-stiffness/ω_k², ω_k = c κ_k, that hangs on it. The field is the quintic one of the plate, on the same mesh.
+and acts upward on the slab and downward on the floor (F. Fahy, Sound and Structural Vibration, 1985, chapter 6, from
+memory, for a cavity driven by its wall; the mean over the height is taken here). In modes ψ of −∇²ψ = κ²ψ,
+∫ ψ² dA = 1, each of them is a spring `stiffness` between w_k − s_k, w_k = ∫ ψ_k w dA, and a mass stiffness/ω_k²,
+ω_k = c κ_k, that hangs on it. The field is the quintic one of the plate, on the same mesh.
 """
 
 from __future__ import annotations
@@ -132,7 +132,7 @@ class Cavity:
         """All modes up to `frequency` Hz, and at least the first.
 
         Their number is first taken from Weyl's law, area κ²/4π + perimeter κ/4π (R. Courant and D. Hilbert, Methods of
-        Mathematical Physics I, 1953, chapter VI.4; the perimeter's term from memory), which is an estimate only.
+        Mathematical Physics I, 1953, chapter VI.4, from memory), which is an estimate only.
         """
         mesh, limit = self.space.mesh, self.space.unknowns - 2
         kappa = 2 * np.pi * frequency / self.sound_speed

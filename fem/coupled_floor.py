@@ -194,9 +194,9 @@ class SlabBasis:
         moves = np.hstack([squeezed, outflow])
         more = int(flows.sum())
         k = air.stiffness * (1 + 1j * losses.air)
-        m = len(self.squares)
-        mass = block_diag(mass, np.diag(air.masses[flows]))
-        mass[:m, :m] += air.residual_mass(self.shapes)
+        # modes of the air that are left out add mass to whatever squeezes it
+        products = np.hstack([air.cavity.unit_mass @ self.shapes, -self.rule.products(shapes).T])
+        mass = block_diag(mass + air.residual_mass_of(products), np.diag(air.masses[flows]))
         stiffness = block_diag(stiffness, np.zeros((more, more))) + k * (moves.T @ moves)
         return mass, stiffness, k * (weighted.sum(axis=0) @ moves)
 

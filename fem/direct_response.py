@@ -37,8 +37,9 @@ Ints = NDArray[np.int64]
 _PIVOTS = (1e-6, 0.1)
 """A pivot is exchanged for another when it is smaller than this part of the largest in its column. Exchanges fill the
 factors, so the second value is for systems only that the first does not solve."""
-_TRUSTED = 1e-8
-"""Largest residual, part of the right side, after one refinement."""
+_REFINEMENTS = 2
+_TRUSTED = 1e-6
+"""The last correction must be below this part of the solution."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -190,7 +191,7 @@ def _air_parts(cavity: Cavity, cross: Floats, size: int) -> dict[str, sparse.csr
 
 
 def _solution(matrix: sparse.csc_array, right: Complexes, order: Ints, omega: float) -> Complexes:
-    """Solve, refine once and check what is left."""
+    """Solve, refine and check the last correction."""
     wanted = right[order]
     for pivot in _PIVOTS:
         try:
@@ -198,8 +199,10 @@ def _solution(matrix: sparse.csc_array, right: Complexes, order: Ints, omega: fl
         except RuntimeError:  # exactly singular
             continue
         found: Complexes = factors.solve(wanted)
-        found = found + factors.solve(np.asarray(wanted - matrix @ found))
-        if np.abs(wanted - matrix @ found).max() <= _TRUSTED * np.abs(wanted).max():
+        for _ in range(_REFINEMENTS):
+            correction = factors.solve(np.asarray(wanted - matrix @ found))
+            found = found + correction
+        if np.abs(correction).max() <= _TRUSTED * np.abs(found).max():
             solution = np.empty_like(found)
             solution[order] = found
             return solution

@@ -113,6 +113,14 @@ def level_command(
     _end(level(case, surveys, out, quiet=quiet).all_met, strict)
 
 
+@app.command("impact")
+def impact_command(case: CaseFolder, out: Out = None, strict: Strict = False, quiet: Quiet = False) -> None:
+    """Drops, jumping and machines on the floor of CASE: force into the building, bands, doses, spring reserve."""
+    from jackfield.impact import impact  # noqa: PLC0415
+
+    _end(impact(case, out, quiet=quiet).all_met, strict)
+
+
 @app.command("setout")
 def setout_command(case: CaseFolder, out: Out = None, strict: Strict = False, quiet: Quiet = False) -> None:
     """Find places for the jacks from the plan and the rules of CASE; write jacks.csv and running dimensions."""

@@ -67,12 +67,14 @@ def spring_checks(case: Case, schedule: JackSchedule, heave_frequency: float | N
 class Findings:
     """What a run finds beyond the solution. strength, doubt: None where the case does not ask for them.
 
-    left_out: what the machine could not do, in words.
+    motion: the verdicts on the floor in motion, none where nothing moves it. left_out: what the machine could not do,
+    in words.
     """
 
     mesh: MeshCheck
     strength: Strength | None
     doubt: FloorDoubt | None
+    motion: tuple[Check, ...]
     left_out: tuple[str, ...]
 
 
@@ -84,6 +86,7 @@ def checks(solution: Solution, schedule: JackSchedule, findings: Findings) -> li
         found += findings.strength.checks
     if findings.doubt is not None:
         found += failure_checks(findings.doubt)
+    found += findings.motion
     found.append(slenderness_check(case.slab.thickness, schedule.xy))
     found.append(equilibrium_check(solution.equilibrium_errors()))
     changes = findings.mesh.as_dict()
@@ -140,6 +143,8 @@ def left_out_by_case(case: Case, findings: Findings) -> Iterator[str]:
         yield "strength of the slab: case.toml has no [reinforcement]"
     elif case.lift is None:
         yield "strength on the day of lifting: case.toml has no [lift]"
+    if not case.dynamics.given:
+        yield "the floor in motion: case.toml has no [[impacts]], [[groups]], [[machines]], [[bays]] or [air]"
     if findings.doubt is not None:
         yield from findings.doubt.left_out
     elif (reason := why_without(case)) is not None:

@@ -9,11 +9,15 @@ from pathlib import Path
 
 from jackfield import papers
 from jackfield.doubt import case_doubt
-from jackfield.outcome import papers_of
+from jackfield.dynamics import case_checks
+from jackfield.impact import RECORD as DYNAMICS
+from jackfield.impact import moved, record, write_papers
+from jackfield.outcome import papers_of, write_record
 from jackfield.output import staged
 from jackfield.pipeline import Solution, check_mesh, solve
 from jackfield.strength import slab_strength
 from jackfield.terminal import Steps, progress, show_results
+from postprocess.checks import Check
 from postprocess.doubt.jack_file import write_jack_doubt
 from postprocess.doubt_figure import doubt_figure
 from postprocess.figures import drawing_floor, write_sheets, write_strength_sheets
@@ -26,7 +30,7 @@ from preprocess.floor import build_floor
 from preprocess.reader import read_case
 
 RECORD = "results.json"
-STEPS = 8
+STEPS = 9
 
 
 @dataclass(frozen=True)
@@ -80,6 +84,8 @@ def _check_and_draw(solution: Solution, schedule: JackSchedule, staging: Path, s
             strength = slab_strength(solution)
             steps.begin("weighing doubt and failure")
             doubt = case_doubt(solution)
+            steps.begin("moving the floor")
+            motion = _motion(solution, schedule, staging, steps)
             steps.begin("solving again on another mesh")
             mesh = check_mesh(solution)
             steps.begin("writing field files")
@@ -92,4 +98,16 @@ def _check_and_draw(solution: Solution, schedule: JackSchedule, staging: Path, s
         steps.begin("drawing scenes")
         outcome = drawn.result()
     left_out = (f"3-D scenes: {outcome.left_out}",) if outcome.left_out else ()
-    return papers.Findings(mesh, strength, doubt, left_out)
+    return papers.Findings(mesh, strength, doubt, motion, left_out)
+
+
+def _motion(solution: Solution, schedule: JackSchedule, staging: Path, steps: Steps) -> tuple[Check, ...]:
+    """Papers and verdicts of the floor in motion, where the case says what moves it."""
+    case = solution.floor.case
+    if not case.dynamics.given:
+        return ()
+    _, view = moved(case, steps.tell)
+    checks = case_checks(view, case)
+    write_papers(case, schedule, view, staging)
+    write_record(record(case, view, checks), staging, DYNAMICS)
+    return tuple(checks)

@@ -18,6 +18,7 @@ from shapely import Polygon
 
 from fem.helical_spring import Coil
 from preprocess.concrete import Concrete
+from preprocess.dynamics import Dynamics
 from preprocess.interpolation import interpolated
 
 LoadState = Literal["bare", "service", "full"]
@@ -57,7 +58,8 @@ class Spring:
     """A catalogue entry: rate in N/m, rated load in N, deflection at which it is solid in m.
 
     parts: the codes of the coils that stand under the jack: one, or outer and inner of a nested pair.
-    coil: the geometry, of a single spring that the catalogue gives by its geometry.
+    coil: the geometry, of a single spring that the catalogue gives by its geometry. lateral_rate: N/m sideways between
+    parallel seats, as the catalogue has it or from the geometry; None where it is not known.
     """
 
     code: str
@@ -66,6 +68,7 @@ class Spring:
     solid_deflection: float
     parts: tuple[str, ...]
     coil: Coil | None = None
+    lateral_rate: float | None = None
 
     @property
     def rated_deflection(self) -> float:
@@ -363,3 +366,4 @@ class Case:
     setout: SetOutRules
     choice: ChoiceRules
     doubt: Doubt | None
+    dynamics: Dynamics

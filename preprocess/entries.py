@@ -18,6 +18,9 @@ REFUSED = "refused"
 """Type of the pydantic errors whose message already says what is allowed."""
 
 FARTHEST_MM = 1_000_000
+LEAST_SIDE_MM = 100
+"""Of a rectangle; less is a slip of the pen."""
+
 LONGEST_TEXT = 200
 LONGEST_CODE = 24
 
@@ -134,14 +137,50 @@ def band(value: object) -> tuple[float, float]:
     raise refusal("two numbers [lower, upper] with 0 < lower < upper, at most 10")
 
 
+def band_within(low: float, high: float, unit: str) -> PlainValidator:
+    """A range [from, to] within low to high; from may equal to."""
+    allowed = f"two numbers [from, to] in {unit}, from not above to, both within {low:,.10g} to {high:,.10g} {unit}"
+
+    def check(value: object) -> tuple[float, float]:
+        if isinstance(value, list) and len(value) == 2:
+            start, end = value
+            if is_number(start) and is_number(end) and low <= start <= end <= high:
+                return float(start), float(end)
+        raise refusal(allowed)
+
+    return PlainValidator(check)
+
+
+def rectangle_mm(value: object) -> tuple[tuple[float, float], tuple[float, float]]:
+    """A rectangle by two opposite corners in mm, given back as its low and its high corner."""
+    if isinstance(value, list) and len(value) == 2:
+        (x, y), (u, v) = (point_mm(corner) for corner in value)
+        if abs(u - x) >= LEAST_SIDE_MM and abs(v - y) >= LEAST_SIDE_MM:
+            return (min(x, u), min(y, v)), (max(x, u), max(y, v))
+    raise refusal(f"two opposite corners [[x, y], [x, y]] in mm, {LEAST_SIDE_MM} mm or more apart both in x and in y")
+
+
+def factor_triple(value: object) -> tuple[float, float, float]:
+    """Factors of three harmonics."""
+    if isinstance(value, list) and len(value) == 3 and all(is_number(item) and 0 <= item <= 5 for item in value):
+        first, second, third = (float(item) for item in value)
+        if first + second + third > 0:
+            return first, second, third
+    raise refusal("three numbers from 0 to 5, of harmonics 1 to 3, one of them above 0")
+
+
 Text: TypeAlias = Annotated[str, PlainValidator(text)]
 Name: TypeAlias = Annotated[str, PlainValidator(name)]
 Code: TypeAlias = Annotated[str, PlainValidator(code)]
 Point: TypeAlias = Annotated[tuple[float, float], PlainValidator(point_mm)]
 Band: TypeAlias = Annotated[tuple[float, float], PlainValidator(band)]
+Rectangle: TypeAlias = Annotated[tuple[tuple[float, float], tuple[float, float]], PlainValidator(rectangle_mm)]
+FactorTriple: TypeAlias = Annotated[tuple[float, float, float], PlainValidator(factor_triple)]
 FootprintMm: TypeAlias = Annotated[float, number(1, 2000, "mm")]
 FootMm: TypeAlias = Annotated[float, number(1, 5000, "mm")]
 
+POINT = TypeAdapter[tuple[float, float]](Point)
+RECTANGLE = TypeAdapter[tuple[tuple[float, float], tuple[float, float]]](Rectangle)
 NAME = TypeAdapter[str](Name)
 CODE = TypeAdapter[str](Code)
 POINTS = TypeAdapter[list[tuple[float, float]]](list[Point])

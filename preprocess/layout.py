@@ -10,6 +10,7 @@ from shapely import Polygon
 from preprocess.entries import FOOT_MM, FOOTPRINT_MM, POINTS
 from preprocess.errors import Problem
 from preprocess.jack_list import JackRow
+from preprocess.lengths import metres
 from preprocess.placement import (
     area_problems,
     foot_problems,
@@ -21,7 +22,6 @@ from preprocess.placement import (
 )
 from preprocess.plan import ring_problems, slab_plan
 from preprocess.schema import CASE_FILE, DEFAULT_FOOT_MM, DEFAULT_FOOTPRINT_MM
-from preprocess.si import metres
 from preprocess.validation import location, table_of, tables_of, usable
 
 Tables = Mapping[str, Any]
@@ -44,7 +44,7 @@ def plan_of(data: Tables) -> tuple[Polygon | None, list[Problem]]:
 def load_problems(plan: Polygon | None, data: Tables) -> list[Problem]:
     """Loads in case.toml of impossible shape or, if there is a plan, not wholly on it."""
     problems: list[Problem] = []
-    for kind in ("finishes", "equipment"):
+    for kind in ("finishes", "equipment", "groups"):
         for index, item in tables_of(data, kind):
             problems += _outline_problems(plan, item, location(data, (kind, index, "outline_mm")))
     for index, item in tables_of(data, "no_jack_zones"):  # these may reach beyond the slab

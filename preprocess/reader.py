@@ -11,6 +11,8 @@ from shapely import Polygon
 
 from preprocess.case import Case
 from preprocess.draft import Draft
+from preprocess.dynamics_places import dynamics_place_problems
+from preprocess.dynamics_problems import dynamics_problems
 from preprocess.entries import NAME
 from preprocess.errors import InputError, Problem
 from preprocess.files import FILE_ALLOWED, NO_SUCH_FILE, decode, parse_toml, read_content
@@ -57,6 +59,7 @@ def read_draft(folder: str | Path, given: Given) -> Draft:
     problems += [*cross_problems(data), *plan_problems, *load_problems(plan, data)]
     problems += [*reinforcement_problems(data), *mesh_problems(plan, len(rows), data)]
     problems += lattice_problems(plan, data)
+    problems += [*dynamics_problems(data), *dynamics_place_problems(plan, rows, data)]
     spots, spot_problems = _spots(folder, data, plan)
     problems += [*catalogue_problems, *jack_problems, *spot_problems]
     if problems or file is None or plan is None or catalogue is None:

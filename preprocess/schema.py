@@ -8,9 +8,25 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Annotated, Any, Final, Literal
 
-from pydantic import BaseModel, ConfigDict, Field, TypeAdapter
+from pydantic import Field, TypeAdapter
 
 from preprocess.concrete import CEMENT_CLASSES, STRENGTH_CLASSES
+from preprocess.dynamics_tables import (
+    NAMED,
+    AirTable,
+    BayTable,
+    CoveringTable,
+    DampingTable,
+    EdgeStripTable,
+    GroupTable,
+    ImpactTable,
+    MachineTable,
+    ResponsePointTable,
+    RubberTable,
+    SidewaysTable,
+    VentTable,
+    VibrationTable,
+)
 from preprocess.entries import (
     Band,
     FootMm,
@@ -26,6 +42,7 @@ from preprocess.entries import (
 from preprocess.errors import Problem
 from preprocess.fabrics import MatEntry
 from preprocess.factors import FactorsTable
+from preprocess.table import OptionalList, Table
 from preprocess.validation import location, table_of, tables_of, usable
 from preprocess.wording import quoted, shown
 
@@ -60,12 +77,6 @@ _DEVIATION_MM = TypeAdapter[float](DeviationMm)
 COVER_MM = TypeAdapter[float](CoverMm)
 
 
-class Table(BaseModel):
-    """A TOML table that refuses keys it does not know."""
-
-    model_config = ConfigDict(extra="forbid", frozen=True)
-
-
 class ProjectTable(Table):
     title: Name
     reference: Text = ""
@@ -74,7 +85,7 @@ class ProjectTable(Table):
 
 class SlabTable(Table):
     outline_mm: list[Point]
-    openings_mm: list[list[Point]] = []
+    openings_mm: OptionalList[list[Point]]
     thickness_mm: ThicknessMm
     density_kg_m3: Annotated[float, number(500, 6000, "kg/m3")] = 2500
     """24 + 1 kN/m3, normal weight with a normal percentage of reinforcement: EN 1991-1-1:2002, Table A.1."""
@@ -214,9 +225,9 @@ class CaseFile(Table):
     slab: SlabTable
     jacks: JacksTable = JacksTable()
     springs: SpringsTable = SpringsTable()
-    finishes: list[FinishTable] = []
-    equipment: list[EquipmentTable] = []
-    line_loads: list[LineLoadTable] = []
+    finishes: OptionalList[FinishTable]
+    equipment: OptionalList[EquipmentTable]
+    line_loads: OptionalList[LineLoadTable]
     imposed: ImposedTable = ImposedTable(pressure_kpa=0)
     target: TargetTable = TargetTable()
     lift: LiftTable | None = None
@@ -225,9 +236,22 @@ class CaseFile(Table):
     factors: FactorsTable = FactorsTable()
     mesh: MeshTable = MeshTable()
     setout: SetOutTable = SetOutTable()
-    jack_lines: list[JackLineTable] = []
-    no_jack_zones: list[NoJackZoneTable] = []
+    jack_lines: OptionalList[JackLineTable]
+    no_jack_zones: OptionalList[NoJackZoneTable]
     doubt: DoubtTable | None = None
+    bays: OptionalList[BayTable]
+    air: AirTable | None = None
+    vents: OptionalList[VentTable]
+    damping: DampingTable = DampingTable()
+    coverings: OptionalList[CoveringTable]
+    impacts: OptionalList[ImpactTable]
+    groups: OptionalList[GroupTable]
+    machines: OptionalList[MachineTable]
+    response_points: OptionalList[ResponsePointTable]
+    rubber: RubberTable = RubberTable()
+    sideways: SidewaysTable = SidewaysTable()
+    edge_strips: OptionalList[EdgeStripTable]
+    vibration: VibrationTable = VibrationTable()
 
 
 def cross_problems(data: Mapping[str, Any]) -> list[Problem]:
@@ -236,7 +260,7 @@ def cross_problems(data: Mapping[str, Any]) -> list[Problem]:
     data: the parsed TOML, usable or not, so that a bad key elsewhere hides nothing.
     """
     problems = []
-    for kind in ("finishes", "equipment", "line_loads", "jack_lines", "no_jack_zones"):
+    for kind in ("finishes", "equipment", "line_loads", "jack_lines", "no_jack_zones", *NAMED):
         problems += repeated_names(data, (kind,), "name", CASE_FILE)
     for index, item in tables_of(data, "equipment"):
         given = [key for key in ("feet_mm", "outline_mm") if key in item]

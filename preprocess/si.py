@@ -6,7 +6,6 @@ from collections.abc import Mapping, Sequence
 from pathlib import Path
 
 import numpy as np
-from numpy.typing import NDArray
 from shapely import Polygon
 
 from preprocess.case import (
@@ -33,10 +32,12 @@ from preprocess.case import (
     Target,
 )
 from preprocess.concrete import Concrete
+from preprocess.dynamics_si import to_dynamics
 from preprocess.fabrics import to_mat
 from preprocess.factors import FactorsTable, changes
 from preprocess.floor_heights import Spot
 from preprocess.jack_list import JackRow
+from preprocess.lengths import area_within, fixed, metres
 from preprocess.plan import open_ring
 from preprocess.schema import (
     DEFAULT_PASSES,
@@ -53,11 +54,6 @@ from preprocess.schema import (
     SpringsTable,
     TargetTable,
 )
-
-
-def metres(points_mm: Sequence[tuple[float, float]]) -> NDArray[np.float64]:
-    """(n, 2) points in m, read-only."""
-    return fixed(np.array(points_mm, dtype=np.float64).reshape(-1, 2) / 1000)
 
 
 def to_case(
@@ -90,6 +86,7 @@ def to_case(
         setout=to_setout(file),
         choice=_choice(file.springs),
         doubt=None if file.doubt is None else _doubt(file.doubt),
+        dynamics=to_dynamics(file, jacks.springs),
     )
 
 
@@ -122,12 +119,6 @@ def to_setout(file: CaseFile) -> SetOutRules:
     )
 
 
-def fixed(array: NDArray[np.float64]) -> NDArray[np.float64]:
-    """The array, from now on read-only."""
-    array.setflags(write=False)
-    return array
-
-
 def _slab(table: SlabTable, plan: Polygon) -> Slab:
     concrete = Concrete.of_class(table.strength_class, table.cement_class)
     return Slab(
@@ -140,17 +131,13 @@ def _slab(table: SlabTable, plan: Polygon) -> Slab:
     )
 
 
-def _area(corners_mm: Sequence[tuple[float, float]] | None) -> Polygon | None:
-    return None if corners_mm is None else Polygon(open_ring(metres(corners_mm)))
-
-
 def _finish(table: FinishTable) -> Finish:
-    return Finish(table.name, 1000 * table.pressure_kpa, _area(table.outline_mm))
+    return Finish(table.name, 1000 * table.pressure_kpa, area_within(table.outline_mm))
 
 
 def _equipment(table: EquipmentTable) -> Equipment:
     feet = None if table.feet_mm is None else metres(table.feet_mm)
-    return Equipment(table.name, table.mass_kg, feet, table.foot_mm / 1000, _area(table.outline_mm))
+    return Equipment(table.name, table.mass_kg, feet, table.foot_mm / 1000, area_within(table.outline_mm))
 
 
 def _line_load(table: LineLoadTable) -> LineLoad:

@@ -29,8 +29,9 @@ from preprocess.coil import (
 )
 from preprocess.entries import Code, Name, positive
 from preprocess.errors import Problem
-from preprocess.schema import Table, repeated_names
+from preprocess.schema import repeated_names
 from preprocess.spring_checks import EITHER, coil_problems, form_problems, solid_too_soon
+from preprocess.table import OptionalList, Table
 from preprocess.validation import location, tables_of, usable, validate
 from preprocess.wording import nearest, quoted
 
@@ -48,6 +49,7 @@ class SpringTable(Table):
     rate_N_mm: RateNMm | None = None
     rated_load_kN: RatedLoadKN
     solid_deflection_mm: SolidDeflectionMm | None = None
+    lateral_rate_N_mm: RateNMm | None = None
     wire_mm: WireMm | None = None
     coil_mm: CoilMm | None = None
     active_turns: Turns | None = None
@@ -69,7 +71,7 @@ class CatalogueFile(Table):
     """The whole of the catalogue."""
 
     spring: Annotated[list[SpringTable], Field(min_length=1)]
-    nested: Annotated[list[NestedTable], Field(default_factory=list)]
+    nested: OptionalList[NestedTable]
 
 
 @dataclass(frozen=True)
@@ -101,14 +103,22 @@ def read_catalogue(data: Mapping[str, Any], file: str) -> tuple[Catalogue, list[
 
 
 def nested(code: str, outer: Spring, inner: Spring) -> Spring:
-    """Two coils side by side in action: rates and rated loads add, the smaller solid deflection governs."""
+    """Two coils side by side in action: rates and rated loads add, the smaller solid deflection governs.
+
+    Lateral rates add as well; that of the pair is not known unless both are.
+    """
     return Spring(
         code=code,
         rate=outer.rate + inner.rate,
         rated_load=outer.rated_load + inner.rated_load,
         solid_deflection=min(outer.solid_deflection, inner.solid_deflection),
         parts=(outer.code, inner.code),
+        lateral_rate=_sum_if_known(outer.lateral_rate, inner.lateral_rate),
     )
+
+
+def _sum_if_known(first: float | None, second: float | None) -> float | None:
+    return None if first is None or second is None else first + second
 
 
 def known_coils(spring: Spring, catalogue: Mapping[str, Spring]) -> tuple[tuple[str, Coil], ...]:
@@ -165,14 +175,19 @@ def _simple_spring(item: Mapping[str, Any]) -> Spring | None:
     code, load = _code(item, "code"), usable(RATED_LOAD, item.get("rated_load_kN"))
     rate = usable(_RATE, item.get("rate_N_mm"))
     solid = usable(_SOLID_DEFLECTION, item.get("solid_deflection_mm"))
+    lateral = usable(_RATE, item["lateral_rate_N_mm"]) if "lateral_rate_N_mm" in item else None
+    sideways = None if lateral is None else 1000 * lateral
     if load is None:
         return None
     if not has_geometry(item):
         if rate is None or solid is None:
             return None
-        return Spring(code, 1000 * rate, 1000 * load, solid / 1000, (code,))
+        return Spring(code, 1000 * rate, 1000 * load, solid / 1000, (code,), lateral_rate=sideways)
     coil = to_coil(item)
-    return None if coil is None else Spring(code, coil.rate, 1000 * load, coil.solid_deflection, (code,), coil)
+    if coil is None:
+        return None
+    sideways = coil.lateral_rate if sideways is None else sideways
+    return Spring(code, coil.rate, 1000 * load, coil.solid_deflection, (code,), coil, sideways)
 
 
 def _nested_pairs(data: Mapping[str, Any], simple: Mapping[int, Spring]) -> dict[int, Spring]:

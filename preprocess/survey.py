@@ -16,7 +16,7 @@ from preprocess.errors import InputError, Problem
 from preprocess.files import LARGEST, read_given
 from preprocess.height_points import MOST_HEIGHTS, repeated_places, spread_problems, support_problems
 from preprocess.jack_list import repeated_ids
-from preprocess.si import fixed
+from preprocess.lengths import fixed
 from preprocess.survey_rows import PLACE, Places, SurveyRow, row_problems, survey_row
 from preprocess.wording import count, listed, quoted
 

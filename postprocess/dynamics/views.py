@@ -80,7 +80,7 @@ class SupportView:
     time: (t,) s from the first touch. force: (t,) into the structure, N, without what rests on it anyway; downward.
     velocity: (t, b) at the middles of the bays, m/s downward, b = 0 where the structural floor is rigid.
     peak_force: N. peak_velocity: (b,) m/s. peak_acceleration: (b,) m/s2, each the greatest size. force_levels:
-    (24,) exposure level of the force in each band, dB re 1 N²·s. velocity_levels: (25, b) dB re 1e-18 m²/s (1 nm/s
+    (24,) exposure level of the force in each band, dB re 1 N²·s. velocity_levels: (24, b) dB re 1e-18 m²/s (1 nm/s
     over 1 s). dose: (b,) vibration dose of one drop, Wm, m/s1.75.
     """
 

@@ -7,6 +7,7 @@ are plain arithmetic on the numbers of case.toml, without the program's reader o
 from __future__ import annotations
 
 import math
+import re
 import tomllib
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -18,12 +19,15 @@ from typing import Any
 import numpy as np
 import pytest
 
+import jackfield.new
 from jackfield.new import new
 from jackfield.papers import Findings, checks, jack_schedule
 from jackfield.pipeline import Solution, check_mesh, solve
 from jackfield.strength import slab_strength
+from preprocess import dynamics_tables
 from preprocess.floor import build_floor
 from preprocess.reader import read_case
+from preprocess.table import Table
 
 CASES = Path(__file__).parents[2] / "cases"
 GRAVITY = 9.80665
@@ -267,7 +271,7 @@ def test_starter_meets_all_checks(starter: Path) -> None:
     """What `jackfield new` writes is a sound floor, on its mesh and on the finer one."""
     solution = solve(build_floor(read_case(starter)))
     schedule = jack_schedule(solution.floor, solution.states)
-    findings = Findings(check_mesh(solution), slab_strength(solution), None, ())
+    findings = Findings(check_mesh(solution), slab_strength(solution), None, (), ())
     found = checks(solution, schedule, findings)
     failed = [check.name for check in found if not check.ok]
     assert failed == []
@@ -296,3 +300,38 @@ def test_optional_keys_of_the_starter_work_once_their_marks_are_taken_away(start
     assert case.lift.passes == 10
     assert case.mesh.size == pytest.approx(0.6, rel=1e-15)
     assert case.slab.modulus == pytest.approx(33.3e9, rel=1e-15)
+    dynamics = case.dynamics
+    assert dynamics.air is not None
+    assert [bay.mass for bay in dynamics.bays] == pytest.approx([700 * 6.4 * 4.6 / 4], rel=1e-12)
+    assert [impact.name for impact in dynamics.impacts] == ["Dumb-bell", "Soft test ball"]
+    assert [len(part) for part in (dynamics.air.vents, dynamics.groups, dynamics.machines, dynamics.points)] == [1] * 4
+    assert len(dynamics.sideways.strips) == 1
+    assert dynamics.limits.dose == 0.4
+
+
+def test_defaults_that_the_starter_shows_are_those_of_the_program(starter: Path) -> None:
+    """Optional tables whose keys all stand there with their defaults change nothing once they are taken up."""
+    plain = read_case(starter).dynamics
+    path = starter / "case.toml"
+    text = path.read_text(encoding="utf-8")
+    for table in ("damping", "rubber", "sideways"):
+        start = text.index(f"#[{table}]")
+        end = text.index("\n\n", start)
+        taken_up = "\n".join(line.removeprefix("#") for line in text[start:end].splitlines())
+        text = text[:start] + taken_up + text[end:]
+    path.write_text(text, encoding="utf-8")
+    given = read_case(starter).dynamics
+    assert given.damping == plain.damping
+    assert (given.rubber.frequency, given.rubber.loss) == (plain.rubber.frequency, plain.rubber.loss)
+    assert given.sideways.lateral_share == plain.sideways.lateral_share
+    assert given.sideways.equipment_height == plain.sideways.equipment_height
+    assert (given.assumed, given.sideways.assumed) == ((), ())
+
+
+def test_starter_explains_every_table_on_what_moves_the_floor() -> None:
+    """Each key of those tables stands in the starter, taken up or not."""
+    text = (Path(jackfield.new.__file__).parent / "starter" / "case.toml").read_text(encoding="utf-8")
+    tables = [table for table in vars(dynamics_tables).values() if isinstance(table, type) and issubclass(table, Table)]
+    assert len(tables) > 10
+    keys = {key for table in tables for key in table.model_fields}
+    assert not {key for key in keys if not re.search(rf"\b{key}\b", text)}

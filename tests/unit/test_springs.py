@@ -47,6 +47,36 @@ def test_nested_pair_carries_what_its_coils_carry() -> None:
     assert pair.rate * 0.013 == pytest.approx(outer.rate * 0.013 + inner.rate * 0.013, rel=1e-15)
 
 
+def test_lateral_rates_as_given_or_of_the_geometry_and_the_sum_of_a_pair() -> None:
+    """A given one holds beside geometry as well; R/RQ = (1 + 2G/E)(L0/D)²/6 + G/E for a coil without load.
+
+    That formula is the limit of EN 13906-1 for no deflection (from memory), here by plain arithmetic for a wire of 12,
+    coil of 72, 5 turns and 150 mm: R = 79 500 · 12⁴/(8 · 72³ · 5) = 110.417 N/mm, G/E = 79.5/206.
+    """
+    coil = {"wire_mm": 12, "coil_mm": 72, "active_turns": 5, "free_length_mm": 150, "rated_load_kN": 4.0}
+    springs = [
+        spring("P") | {"lateral_rate_N_mm": 70},
+        spring("Q"),
+        coil | {"code": "C"},
+        coil | {"code": "D", "lateral_rate_N_mm": 55},
+    ]
+    pairs = [{"code": f"P/{code}", "outer": "P", "inner": code} for code in "QD"]
+    found, problems = read_catalogue({"spring": springs, "nested": pairs}, "springs.toml")
+    assert not problems
+    lateral = {code: each.lateral_rate for code, each in found.springs.items()}
+    ratio = 79.5 / 206
+    by_hand = 110_417 / ((1 + 2 * ratio) * (150 / 72) ** 2 / 6 + ratio)
+    assert lateral.pop("C") == pytest.approx(by_hand, rel=1e-5)  # six digits of the rate
+    assert lateral == {"P": 70e3, "Q": None, "D": 55e3, "P/Q": None, "P/D": 125e3}
+
+
+@pytest.mark.parametrize("value", [0, -5, float("nan"), float("inf"), True, "70", [70]])
+def test_lateral_rate_is_a_positive_number(value: Any) -> None:
+    [message] = messages({"spring": [spring("P") | {"lateral_rate_N_mm": value}]})
+    assert message.startswith('springs.toml: spring 1 ("P").lateral_rate_N_mm: got ')
+    assert "a number above 0" in message
+
+
 def test_catalogue_is_read_only() -> None:
     catalogue, _ = read_catalogue({"spring": [spring("P")]}, "springs.toml")
     with pytest.raises(TypeError):

@@ -197,9 +197,9 @@ def test_local_impulse_on_an_infinite_sprung_plate(rectangle_mesh: Callable, spr
     """w(0, t) = I J0(ω0 t)/(8√(mD)) below a blow on an infinite plate on an even bed (derived).
 
     A square of 14 m. Its 300 modes end at 61 Hz, waves of which come back from the edges after 79 ms; higher ones give
-    way at once, as they do in this program, by what a static force does on the infinite plate, F/(8√(k″D)) (Westergaard,
-    1926), less what the modes give. A blow of a half-sine of 30 ms, which holds little above 61 Hz: 2 %, a disc of 0.2 m
-    and a mesh of 0.8 m for waves of 1.5 m.
+    way at once, as they do in this program, by what a static force does on the infinite plate, F/(8√(k″D))
+    (Westergaard, 1926), less what the modes give. A blow of a half-sine of 30 ms, which holds little above 61 Hz: 2 %,
+    a disc of 0.2 m and a mesh of 0.8 m for waves of 1.5 m.
     """
     plate = Plate(thickness=0.02, modulus=30e9, poissons_ratio=0.2, surface_density=50.0)
     side, f0 = 14.0, 6.0

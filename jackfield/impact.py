@@ -1,0 +1,85 @@
+"""`jackfield impact`: what the building will feel of drops, people and machines."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from pathlib import Path
+from typing import Any
+
+from threadpoolctl import threadpool_limits
+
+from jackfield import CAUTIONS, papers
+from jackfield.desk import solve_loads
+from jackfield.dynamics import case_checks, floor_dynamics
+from jackfield.impact_terminal import show_impact
+from jackfield.outcome import JobOutcome, write_record
+from jackfield.output import staged
+from jackfield.terminal import progress
+from postprocess.checks import Check
+from postprocess.dynamics.as_json import dynamics_json
+from postprocess.dynamics.views import DynamicsView
+from postprocess.figures import drawing_sheets, write_sheets
+from postprocess.jobs.impact_lists import write_bands, write_drops
+from postprocess.jobs.impact_sheets import impact_sheets
+from postprocess.results import check_json
+from postprocess.schedule import JackSchedule
+from preprocess.case import Case
+from preprocess.errors import InputError, Problem
+from preprocess.floor import Floor
+from preprocess.reader import read_case
+from preprocess.schema import CASE_FILE
+
+FORMAT = "jackfield-dynamics/1"
+RECORD = "dynamics.json"
+WANTED = "a table [[impacts]], [[groups]], [[machines]], [[bays]] or [air]: what moves the floor, or what it stands on"
+
+
+def impact(case_folder: Path, out: Path | None, *, quiet: bool = False) -> JobOutcome:
+    """Drop, jump and turn on the floor of a case, and write what the structure below feels.
+
+    Raises InputError or OutputError where the input cannot be used; then nothing is written.
+    """
+    case = read_case(case_folder)
+    if not case.dynamics.given:
+        raise InputError([Problem(CASE_FILE, "impacts", "no such table", WANTED)])
+    folder = out or Path("out") / case.name / "impact"
+    with staged(folder, RECORD) as staging, progress(2, quiet=quiet) as steps:
+        steps.begin("moving the floor")
+        floor, view = moved(case, steps.tell)
+        checks = case_checks(view, case)
+        steps.begin("drawing")
+        schedule = papers.jack_schedule(floor, solve_loads(floor))
+        write_papers(case, schedule, view, staging)
+        write_record(record(case, view, checks), staging, RECORD)
+    if not quiet:
+        show_impact(case, schedule, checks, view=view, folder=folder)
+    return JobOutcome(tuple(checks), folder)
+
+
+def moved(case: Case, said: Callable[[str], None]) -> tuple[Floor, DynamicsView]:
+    """The floor meshed for motion, and all that papers show of it."""
+    with threadpool_limits(1, "blas"):  # its products are small: threads would wait for each other
+        return floor_dynamics(case, said)
+
+
+def record(case: Case, view: DynamicsView, checks: Sequence[Check]) -> dict[str, Any]:
+    """Everything that dynamics.json holds."""
+    return {
+        "format": FORMAT,
+        "case": papers.case_json(case),
+        **dynamics_json(view, case.jacks.ids),
+        "checks": [check_json(check) for check in checks],
+    }
+
+
+def write_papers(case: Case, schedule: JackSchedule, view: DynamicsView, folder: Path) -> None:
+    """Lists beside the record and sheets in `pictures`."""
+    if view.drops:
+        write_drops(view, case.jacks.ids, folder / "drops.csv")
+        write_bands(view, folder / "drop-bands.csv")
+    plan = papers.plan_view(case, schedule)
+    sheets = impact_sheets(plan, view, CAUTIONS, acceleration_limit=case.dynamics.limits.acceleration)
+    drops = {name: sheet for name, sheet in sheets.items() if name.endswith(("-history", "-bands"))}
+    pictures = folder / "pictures"
+    with drawing_sheets(drops, plan.title, pictures):
+        write_sheets({name: sheet for name, sheet in sheets.items() if name not in drops}, plan.title, pictures)

@@ -1,0 +1,176 @@
+"""Where the heaviest drop is worst: force into the structure and travel left to solid at every place of a grid."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any, Final
+
+import numpy as np
+from matplotlib.axes import Axes
+from matplotlib.collections import PolyCollection
+from matplotlib.colors import Colormap, Normalize
+from matplotlib.figure import Figure
+from matplotlib.patches import PathPatch
+from matplotlib.ticker import MaxNLocator
+from numpy.typing import NDArray
+from shapely import contains_xy
+from shapely.geometry.base import BaseGeometry
+
+from postprocess.colours import DEFLECTION, INK, USE
+from postprocess.drawing import DRAWING, Box, new_sheet, number, paper_scale, plan_axes, shape_path
+from postprocess.dynamics.views import DropMapView, DynamicsView
+from postprocess.dynamics.words import kilonewtons, millimetres
+from postprocess.jobs.crew_form import framed
+from postprocess.jobs.impact_charts import close_notes, place_words
+from postprocess.side_notes import SideNotes
+from postprocess.strength_marks_figure import JACK, Marks, draw_jacks
+from postprocess.view import PlanView
+
+Floats = NDArray[np.float64]
+
+BELOW: Final = 62.0
+"""Height of the notes below the plans, mm."""
+READABLE: Final = 7.0
+"""Side of a place of the grid on paper from which its value is written in it, mm."""
+SIZE: Final = 5.5
+EDGE: Final = 1.2
+"""Half of the height of such a value, mm."""
+LIGHTNESS: Final = 0.299, 0.587, 0.114
+"""Weights of red, green and blue (ITU-R BT.601)."""
+HEADINGS: Final = "Greatest force into the structure, on springs", "Least travel of any spring left to solid"
+SOLID: Final[dict[str, Any]] = {"fc": "none", "ec": "white", "hatch": "////", "hatch_linewidth": 0.8, "lw": 0.0}
+KEY: Final = SOLID | {"fc": DEFLECTION(1.0), "lw": 0.5}
+
+
+@dataclass(frozen=True, eq=False)
+class Shown:
+    """One of the two plans. values: (p,) in the unit of `title`. worst: index. words: beside the worst place.
+
+    solid: (p,) whether the place is hatched, because a spring goes solid.
+    """
+
+    title: str
+    values: Floats
+    colours: Colormap
+    worst: int
+    words: str
+    solid: NDArray[np.bool_]
+
+    @property
+    def span(self) -> tuple[float, float]:
+        """Least and greatest value; one apart where all are alike."""
+        low, high = float(self.values.min()), float(self.values.max())
+        return low, high if high > low else low + 1.0
+
+
+def impact_map_figure(view: PlanView, dynamics: DynamicsView, grid: DropMapView, cautions: Sequence[str]) -> Figure:
+    """Sheet with both maps side by side, the jacks, and the worst places marked and named."""
+    figure = new_sheet(view, "Drop at any place: what is worst where", "plan m; forces kN; travel mm")
+    half = DRAWING.width / 2
+    for side, (shown, heading) in enumerate(zip(_both(view, grid), HEADINGS, strict=True)):
+        box = Box(DRAWING.left + side * half, DRAWING.bottom + BELOW, half, DRAWING.height - BELOW)
+        ax = plan_axes(figure, box, view, to_scale=False)
+        filled = _places(ax, view, grid, shown)
+        draw_jacks(ax, view)
+        place = grid.xy[shown.worst]
+        marks = Marks(ax, view, place[None])
+        marks.ring(place, shown.words)
+        if grid.spacing * paper_scale(ax) >= READABLE:
+            _write_values(ax, view, grid, shown, marks.taken[-1])
+        ax.set_title(heading, fontsize=8, color=INK, pad=3)
+        notes = SideNotes(figure, Box(box.left + 2.0, DRAWING.bottom, half - 70.0, BELOW))
+        low, high = shown.span
+        ticks = np.asarray(MaxNLocator(7).tick_values(low, high))
+        notes.colour_bar(filled, shown.title, ticks[(ticks >= low) & (ticks <= high)])
+        _said(notes, view, dynamics, grid, side)
+    rest = SideNotes(figure, Box(DRAWING.left + DRAWING.width - 66.0, DRAWING.bottom, 66.0, BELOW))
+    rest.marker("jack", **JACK | {"ms": 4})
+    if (grid.reserve < 0).any():
+        rest.swatch("a spring is solid", **KEY)
+    rest.remark(f"Grid of {1e3 * grid.spacing:.0f} mm; the heaviest drop by its energy.")
+    close_notes(rest, (), cautions)
+    return figure
+
+
+def _both(view: PlanView, grid: DropMapView) -> tuple[Shown, Shown]:
+    force, reserve = int(grid.force.argmax()), int(grid.reserve.argmin())
+    jack = view.schedule.ids[int(grid.worst_jack[reserve])]
+    travel, solid = float(grid.reserve[reserve]), grid.reserve < 0
+    left = f"worst: {travel_words(travel)}\nat jack {jack}"
+    most = f"worst: {kilonewtons(float(grid.force[force]))}"
+    return (
+        Shown(
+            "Force into the structure when the weight falls there, kN",
+            grid.force / 1e3,
+            USE,
+            force,
+            most,
+            np.zeros_like(solid),
+        ),
+        Shown("Travel left to solid, mm; dark: least", 1e3 * grid.reserve, DEFLECTION.reversed(), reserve, left, solid),
+    )
+
+
+def _places(ax: Axes, view: PlanView, grid: DropMapView, shown: Shown) -> PolyCollection:
+    """A square a place, cut to the slab; hatched where a spring is solid."""
+    half = grid.spacing / 2
+    squares = grid.xy[:, None] + half * np.array([[-1, -1], [1, -1], [1, 1], [-1, 1]])
+    style: dict[str, Any] = {
+        "cmap": shown.colours,
+        "norm": Normalize(*shown.span),
+        "ec": "white",
+        "lw": 0.3,
+        "zorder": 1,
+    }
+    cells = PolyCollection(list(squares), array=shown.values, **style)
+    solid = PolyCollection(list(squares[shown.solid]), zorder=1.2, gid="solid", **SOLID)
+    for each in (cells, solid):
+        ax.add_collection(each, autolim=False)
+        each.set_clip_path(PathPatch(shape_path(view.plan), transform=ax.transData))
+    return cells
+
+
+def _write_values(ax: Axes, view: PlanView, grid: DropMapView, shown: Shown, mark: BaseGeometry) -> None:
+    """The value of each place in its square, light on dark, unless the slab's edge or the mark runs through it."""
+    digits, edge = 1 if np.abs(shown.values).max() < 100 else 0, EDGE / paper_scale(ax)
+    free = contains_xy(view.plan.buffer(-edge), *grid.xy.T) & ~contains_xy(mark.buffer(3 * edge), *grid.xy.T)
+    spread = Normalize(*shown.span)
+    for place in np.flatnonzero(free):
+        if place == shown.worst:
+            continue
+        value = float(shown.values[place])
+        colour = shown.colours(spread(value))
+        dark = float(np.dot(colour[:3], LIGHTNESS)) < 0.5
+        style: dict[str, Any] = {"ha": "center", "va": "center", "color": "white" if dark else INK, "gid": "value"}
+        paper = {"fc": colour, "ec": "none", "pad": 0.4}
+        x, y = grid.xy[place]
+        ax.text(x, y, number(value, digits), fontsize=SIZE, zorder=4.2, bbox=paper, **style)
+
+
+def _said(notes: SideNotes, view: PlanView, dynamics: DynamicsView, grid: DropMapView, side: int) -> None:
+    """The worst place in words; a warning where a spring is solid; at the left the floor's velocity as well."""
+    if side == 0:
+        notes.line(f"Drop: {grid.name}")
+        worst = int(grid.force.argmax())
+        where = place_words(grid.xy[worst])
+        notes.line(f"Most into the structure: {kilonewtons(float(grid.force[worst]))}, dropped at {where}.")
+        if dynamics.bays:
+            worst = int(grid.velocity.argmax())
+            speed = f"{1e3 * grid.velocity[worst]:.3g} mm/s"
+            notes.line(f"Fastest floor: {speed} at the middle of a bay, dropped at {place_words(grid.xy[worst])}.")
+        return
+    worst = int(grid.reserve.argmin())
+    jack, where = view.schedule.ids[int(grid.worst_jack[worst])], place_words(grid.xy[worst])
+    notes.line(f"Least travel: {travel_words(float(grid.reserve[worst]))} at jack {jack}, dropped at {where}.")
+    loaded = int(grid.jack_load.argmax())
+    load, where = kilonewtons(float(grid.jack_load[loaded])), place_words(grid.xy[loaded])
+    notes.line(f"Greatest load of any jack: {load}, dropped at {where}.")
+    if grid.reserve[worst] < 0:
+        places = int((grid.reserve < 0).sum())
+        framed(notes, "SPRINGS GO SOLID", (f"at {places} of {len(grid.xy)} places (values below zero).",))
+
+
+def travel_words(reserve: float) -> str:
+    """Travel of a spring to solid, m, in words on either side of nothing."""
+    return f"{millimetres(reserve)} left" if reserve >= 0 else f"SOLID, {millimetres(-reserve)} short"

@@ -1,0 +1,111 @@
+"""Groups that jump and machines that turn: acceleration and force over the rate, and where to stop."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any, Final
+
+import numpy as np
+from matplotlib.axes import Axes
+from matplotlib.figure import Figure
+from numpy.typing import NDArray
+
+from postprocess.colours import HIGH, INK
+from postprocess.drawing import DRAWING, Box, new_sheet
+from postprocess.dynamics.views import DynamicsView, SteadyView
+from postprocess.dynamics.words import kilonewtons
+from postprocess.jobs.crew_form import framed
+from postprocess.jobs.impact_charts import ELSEWHERE, close_notes, faint_grid, frame, place_words
+from postprocess.jobs.table import write_lines
+from postprocess.side_notes import SideNotes
+from postprocess.view import PlanView
+
+Floats = NDArray[np.float64]
+
+ROWS: Final = 4
+"""Groups and machines on a sheet."""
+CHARTS: Final = (24.0, 125.0), (164.0, 125.0)
+"""Where a chart begins, and its width, mm."""
+NOTES_LEFT: Final = 296.0
+STOPS: Final = 3
+"""Reasons to stop that stand beside the charts."""
+WORST: Final[dict[str, Any]] = {"marker": "v", "mfc": "white", "mec": INK, "ms": 6, "clip_on": False}
+STOP: Final = "STOP: a harmonic meets a mode"
+RATE: Final = {"group": "jumps a second", "machine": "turns a second"}
+
+
+def steady_sheets(dynamics: DynamicsView) -> int:
+    """Number of sheets that groups and machines take; none where there are none."""
+    return -(-len(dynamics.steady) // ROWS)
+
+
+def steady_figure(
+    view: PlanView,
+    dynamics: DynamicsView,
+    cautions: Sequence[str],
+    sheet: int = 0,
+    *,
+    acceleration_limit: float | None = None,
+) -> Figure:
+    """One sheet of groups and machines; acceleration_limit: of the case, m/s2, drawn where it is given."""
+    sheets = steady_sheets(dynamics)
+    part = f", sheet {sheet + 1} of {sheets}" if sheets > 1 else ""
+    figure = new_sheet(view, f"Groups and machines{part}", "acceleration m/s2; force kN; rate 1/s")
+    shown = dynamics.steady[sheet * ROWS : (sheet + 1) * ROWS]
+    pitch = DRAWING.height / ROWS
+    for row, each in enumerate(shown):
+        bottom = DRAWING.bottom + DRAWING.height - (row + 1) * pitch
+        _charts(figure, each, bottom, pitch, acceleration_limit)
+        last = row == len(shown) - 1
+        height = pitch if not last else bottom + pitch - DRAWING.bottom
+        box = Box(NOTES_LEFT, bottom + pitch - height, DRAWING.left + DRAWING.width - NOTES_LEFT, height)
+        notes = SideNotes(figure, box)
+        _notes(notes, each, acceleration_limit)
+        if last:
+            close_notes(notes, (), cautions)
+    return figure
+
+
+def _charts(figure: Figure, each: SteadyView, bottom: float, pitch: float, limit: float | None) -> None:
+    rate = RATE.get(each.kind, "rate, 1/s")
+    curves = (
+        (each.acceleration, "Greatest acceleration of the slab, m/s2", limit),
+        (each.force / 1e3, "Force into the structure, greatest size, kN", None),
+    )
+    for (left, width), (values, title, line) in zip(CHARTS, curves, strict=True):
+        ax = Box(left, bottom + 11.0, width, pitch - 18.0).axes(figure)
+        _curve(ax, each, values, line)
+        frame(ax, rate, title)
+
+
+def _curve(ax: Axes, each: SteadyView, values: Floats, limit: float | None) -> None:
+    """A curve over the rate, with its worst rate marked."""
+    faint_grid(ax)
+    ax.plot(each.rates, values, color=INK, lw=1.1, gid=each.kind)
+    worst = int(values.argmax())
+    ax.plot(each.rates[worst], values[worst], zorder=4, gid="worst", **WORST)
+    top = float(values.max())
+    if limit is not None:
+        ax.axhline(limit, color=HIGH, lw=1.4, zorder=2, gid="limit")
+        top = max(top, limit)
+    ax.set_ylim(0.0, 1.15 * top if top > 0 else 1.0)
+    if each.rates[-1] > each.rates[0]:
+        ax.set_xlim(each.rates[0], each.rates[-1])
+
+
+def _notes(notes: SideNotes, each: SteadyView, limit: float | None) -> None:
+    notes.y = 0.0
+    notes.heading(each.name)
+    if each.meets:
+        more = len(each.meets) - STOPS
+        framed(notes, STOP, (*each.meets[:STOPS], *([f"and {more} more, {ELSEWHERE}"] if more > 0 else [])))
+    unit = RATE.get(each.kind, "1/s")
+    notes.line(
+        f"Worst at {each.worst_rate:.2f} {unit}: {each.peak_acceleration:.3g} m/s2 at {place_words(each.where)}; "
+        f"at most {kilonewtons(each.peak_force)} into the structure."
+    )
+    if limit is not None:
+        verdict = "Within" if each.peak_acceleration <= limit else "OVER"
+        notes.line(f"{verdict} the limit of {limit:g} m/s2 of the case (line).")
+    if each.basis:
+        write_lines(notes, (f"Basis: {each.basis}.",), ELSEWHERE)

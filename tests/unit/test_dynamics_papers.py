@@ -1,0 +1,325 @@
+"""Words, verdicts, records and lists of the floor in motion: true to the view, in the units that they name."""
+
+from __future__ import annotations
+
+import csv
+import json
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from postprocess.checks import PRACTICE, Check
+from postprocess.dynamics.as_json import POINTS, dynamics_json
+from postprocess.dynamics.bands import CENTRES, NOMINAL
+from postprocess.dynamics.checks import dynamics_checks
+from postprocess.dynamics.histories import kept_points
+from postprocess.dynamics.views import DropView, DynamicsView
+from postprocess.dynamics.words import (
+    LIMITS,
+    TRADE,
+    WHY,
+    amplify_words,
+    band_runs,
+    comparison_words,
+    danger_words,
+    decibels,
+    drop_words,
+    run_words,
+)
+from postprocess.jobs.impact_lists import BANDS, DROPS, write_bands, write_drops
+from postprocess.view import FloorView
+from tests.unit.impact_cases import impact_view, transmissibility_of
+
+
+@pytest.fixture(scope="module")
+def motion(floor_view: FloorView) -> DynamicsView:
+    return impact_view(floor_view)
+
+
+@pytest.fixture(scope="module")
+def drop(motion: DynamicsView) -> DropView:
+    return motion.drops[0]
+
+
+# Histories
+
+
+@given(st.integers(1, 4000), st.integers(1, 3), st.integers(20, 400), st.integers(0, 2**32 - 1))
+def test_fewer_points_keep_ends_and_extremes(count: int, width: int, most: int, seed: int) -> None:
+    values = np.random.default_rng(seed).normal(size=(count, width))
+    kept = kept_points(values, most)
+    assert (np.diff(kept) > 0).all()
+    assert {0, count - 1} <= set(kept.tolist())
+    assert len(kept) <= max(most, 2 * width + 2)
+    assert (values[kept].max(axis=0) == values.max(axis=0)).all()
+    assert (values[kept].min(axis=0) == values.min(axis=0)).all()
+
+
+def test_short_histories_stay_as_they_are() -> None:
+    assert kept_points(np.arange(50.0), 50).tolist() == list(range(50))
+
+
+# Words
+
+
+def test_runs_of_bands() -> None:
+    chosen = np.zeros(24, dtype=bool)
+    chosen[[0, 4, 5, 6, 23]] = True
+    assert band_runs(chosen) == ((0, 0), (4, 6), (23, 23))
+    assert run_words(band_runs(chosen)) == "1 Hz, 2.5 to 4 Hz and 200 Hz"
+    assert band_runs(np.zeros(24, dtype=bool)) == ()
+    assert band_runs(np.ones(24, dtype=bool)) == ((0, 23),)
+
+
+@pytest.mark.parametrize(("level", "said"), [(3.04, "+3.0 dB"), (-12.26, "−12.3 dB"), (-0.01, "0 dB")])
+def test_levels_with_their_sign(level: float, said: str) -> None:
+    assert decibels(level) == said
+
+
+def test_amplification_is_named_where_the_reduction_is_negative_and_nowhere_else(drop: DropView) -> None:
+    reduction = np.full(24, 20.0)
+    reduction[[5, 6]] = [-9.34, -2.0]
+    springs, rubber = amplify_words(replace(drop, reduction=reduction, rubber_reduction=np.full(24, 1.0)))
+    assert springs.startswith("Springs amplify at 3.15 to 4 Hz, by 9.3 dB at most (at 3.15 Hz)")
+    assert rubber == "Rubber amplifies in no band from 1 to 200 Hz."
+
+
+def test_a_drop_in_words(drop: DropView, floor_view: FloorView) -> None:
+    """100 kg from 1.5 m with a restitution of 0.2: 651 N·s, half-sine peak πI/(2τ) = 63.9 kN for 16 ms."""
+    said = " ".join(drop_words(drop, floor_view.schedule.ids))
+    for part in ("100 kg from 1500 mm", "5.42 m/s", "16.0 ms, 651 N·s, at most 63.9 kN", "14.1 kN on springs"):
+        assert part in said
+    assert "31.0 mm of gap left" in said
+    assert "gap" not in " ".join(drop_words(replace(drop, clearance=None), floor_view.schedule.ids))
+    assert danger_words(drop, floor_view.schedule.ids) == ()
+    bad = danger_words(replace(drop, reserve=-0.004, least_load=-10.0, clearance=0.0), floor_view.schedule.ids)
+    assert len(bad) == 3
+    assert bad[0].endswith("goes solid: 4.0 mm short.")
+
+
+def test_comparison_says_what_the_trade_says_and_where_the_model_differs(motion: DynamicsView) -> None:
+    """Without mass in its coils a soft spring isolates better than rubber at any higher frequency."""
+    said = comparison_words(motion)
+    assert said[0] == TRADE
+    assert PRACTICE in TRADE
+    steady = said[1]
+    curves = motion.transmissibility
+    high = curves.frequencies >= 50
+    springs, rubber = (np.sqrt((each[:, high] ** 2).mean()) for each in (curves.springs, curves.rubber))
+    assert steady.startswith("The model says otherwise of steady sound")
+    assert f"springs pass {100 * springs:.3g} %" in steady
+    assert f"Springs are {20 * np.log10(rubber / springs):.1f} dB better" in steady
+    assert WHY in steady
+    crossing = curves.frequencies[(curves.rubber < curves.springs).any(axis=0)].max()
+    assert f"between 0.5 and {crossing:.3g} Hz, the springs' own 3.50 Hz among them" in said[2]
+    assert any(words.startswith("As the trade says: drop") and "3 times as much" in words for words in said)
+
+
+def test_comparison_turns_with_the_numbers(motion: DynamicsView) -> None:
+    curves = motion.transmissibility
+    turned = replace(curves, springs=curves.rubber, rubber=curves.springs)
+    drops = tuple(replace(each, springs=each.rubber, rubber=each.springs) for each in motion.drops)
+    said = comparison_words(replace(motion, transmissibility=turned, drops=drops))
+    assert said[1].startswith("As the trade says: steady force of 50 to 100 Hz")
+    assert any(words.startswith("The model says otherwise of this drop") for words in said)
+    nothing = comparison_words(replace(motion, drops=(), transmissibility=transmissibility_of(())))
+    assert nothing == (TRADE,)
+
+
+def test_bands_in_which_rubber_is_better_are_named(drop: DropView, motion: DynamicsView) -> None:
+    rubber = drop.reduction - 6.0
+    rubber[[5, 6]] += 10.0
+    said = comparison_words(replace(motion, drops=(replace(drop, rubber_reduction=rubber),)))
+    assert any("rubber better than springs at 3.15 to 4 Hz, by 4.0 dB at most" in words for words in said)
+    assert any(
+        "springs better than rubber at 1 to 2.5 Hz and 5 to 200 Hz, by 6.0 dB at most;" in words for words in said
+    )
+
+
+def test_limits_of_the_model_are_said() -> None:
+    said = " ".join(LIMITS)
+    for part in ("surge", "structure-borne", "linear", "Contact", "own vibration", "People"):
+        assert part in said
+
+
+# Checks
+
+
+def found(view: DynamicsView, **limits: Any) -> dict[str, Check]:
+    checks = dynamics_checks(view, [f"J{number}" for number in range(12)], **limits)
+    assert len({check.name for check in checks}) == len(checks)
+    return {check.name: check for check in checks}
+
+
+def test_checks_of_drops(motion: DynamicsView, drop: DropView) -> None:
+    checks = found(motion, solid_reserve=0.003)
+    left = checks["drops: least travel left to solid"]
+    assert (left.value, left.limit, left.sense) == (pytest.approx(1e3 * drop.reserve), 3.0, "at least")
+    assert left.where == f"jack J{drop.worst_jack}, {drop.name}"
+    assert motion.drop_map is not None
+    anywhere = checks["drop at any place: least travel left to solid"]
+    assert anywhere.value == pytest.approx(1e3 * motion.drop_map.reserve.min())
+    assert anywhere.xy == pytest.approx(tuple(motion.drop_map.xy[motion.drop_map.reserve.argmin()]))
+    assert checks["drops: least gap left"].value == pytest.approx(31.0)
+    assert checks["drops: least jack load"].value == pytest.approx(drop.least_load / 1e3)
+    unknown = replace(motion, drops=tuple(replace(each, clearance=None) for each in motion.drops))
+    assert "drops: least gap left" not in found(unknown)
+
+
+@pytest.mark.parametrize(
+    ("name", "change"),
+    [
+        ("drops: least travel left to solid", {"reserve": -1e-4}),
+        ("drops: least jack load", {"least_load": -1.0}),
+        ("drops: least gap left", {"clearance": -1e-4}),
+        ("drops: peak force at half the time step", {"step_change": -0.006}),
+    ],
+)
+def test_one_bad_drop_of_two_fails(motion: DynamicsView, name: str, change: dict[str, float]) -> None:
+    bad = replace(motion.drops[1], **change)  # type: ignore[arg-type]
+    checks = found(replace(motion, drops=(motion.drops[0], bad)))
+    assert not checks[name].ok
+    assert bad.name in checks[name].where
+    assert found(motion)[name].ok
+
+
+def test_checks_of_bays_name_the_worst(motion: DynamicsView) -> None:
+    checks = found(motion)
+    stiff = checks["bays: deflection of springs over that of the floor"]
+    assert (stiff.value, stiff.limit, stiff.basis) == (pytest.approx(22 / 3.5), 10.0, PRACTICE)
+    assert "Bay 1" in stiff.where
+    apart = checks["bays: frequencies of slab and floor apart by a factor"]
+    assert apart.value == pytest.approx(6.0 / 3.9)
+    assert not apart.ok
+    turned = tuple(replace(bay, frequency=bay.nearest, nearest=bay.frequency) for bay in motion.bays)
+    swapped = found(replace(motion, bays=turned))["bays: frequencies of slab and floor apart by a factor"]
+    assert swapped.value == pytest.approx(apart.value)
+
+
+def test_checks_of_moving_loads(motion: DynamicsView) -> None:
+    meets = found(motion)["groups and machines: harmonics that meet a mode"]
+    assert (meets.value, meets.ok, meets.where) == (1.0, False, motion.steady[0].name)
+    calm = replace(motion, steady=motion.steady[1:])
+    assert found(calm)["groups and machines: harmonics that meet a mode"].ok
+    name = "groups and machines: acceleration of the slab"
+    assert name not in found(motion)
+    assert not found(motion, acceleration=0.5)[name].ok
+    assert found(motion, acceleration=2.5)[name].ok
+
+
+def test_doses_of_a_day_add_by_their_fourth_powers(motion: DynamicsView) -> None:
+    """BS 6472-1:2008, from memory: two equal events give 2^¼ of one. No dose without bays."""
+    name, drop = "drops: vibration dose of a day", motion.drops[0]
+    one = found(replace(motion, drops=(drop,)), dose=0.4)[name]
+    assert one.value == pytest.approx(0.3)
+    two = found(replace(motion, drops=(drop, drop)), dose=0.4)[name]
+    assert two.value == pytest.approx(0.3 * 2**0.25)
+    assert "counted once" not in two.where
+    assert motion.drops[1].name in found(motion, dose=0.4)[name].where
+    assert name not in found(motion)
+    assert name not in found(replace(motion, bays=(), bay_names=()), dose=0.4)
+
+
+def test_what_the_case_does_not_hold_is_not_checked(floor_view: FloorView) -> None:
+    empty = impact_view(floor_view, drops=0, bays=0, air=False, steady=0)
+    assert list(found(empty, acceleration=0.5, dose=0.4)) == ["modes to 125 Hz: difference from the direct response"]
+    assert not found(replace(empty, truncation=0.011))["modes to 125 Hz: difference from the direct response"].ok
+
+
+# Records and lists
+
+
+def numbers_of(value: Any, path: str = "") -> dict[str, float]:
+    if isinstance(value, dict):
+        return {k: v for key, each in value.items() for k, v in numbers_of(each, f"{path}/{key}").items()}
+    if isinstance(value, list):
+        return {k: v for i, each in enumerate(value) for k, v in numbers_of(each, f"{path}/{i}").items()}
+    return {path: value} if isinstance(value, float | int) and not isinstance(value, bool) else {}
+
+
+def test_record_holds_everything_in_its_units(motion: DynamicsView, floor_view: FloorView) -> None:
+    record = dynamics_json(motion, floor_view.schedule.ids)
+    again = json.loads(json.dumps(record, allow_nan=False))
+    assert again == record
+    drop, said = motion.drops[0], record["drops"][0]
+    assert said["reserve_mm"] == pytest.approx(1e3 * drop.reserve)
+    assert said["clearance_mm"] == pytest.approx(31.0)
+    assert record["drops"][1]["clearance_mm"] is None
+    assert said["worst_jack"] == floor_view.schedule.ids[drop.worst_jack]
+    assert said["impulse_N_s"] == pytest.approx(drop.impulse)
+    springs = said["supports"][0]
+    assert springs["greatest_force_kN"] == pytest.approx(drop.springs.peak_force / 1e3)
+    assert springs["bays"][0]["greatest_velocity_mm_s"] == pytest.approx(1e3 * drop.springs.peak_velocity[0])
+    assert said["reduction_db"] == pytest.approx(drop.reduction, rel=1e-4, abs=1e-9)  # five digits are kept
+    assert record["bands"]["middle_hz"] == pytest.approx(CENTRES)
+    assert [group["name"] for group in record["groups"]] == [each.name for each in motion.steady[:2]]
+    assert record["groups"][0]["stop"] == list(motion.steady[0].meets)
+    assert record["machines"][0]["greatest_acceleration_m_s2"] == pytest.approx(motion.steady[2].peak_acceleration)
+    assert record["air"]["open_length_needed_mm"] == pytest.approx(4800.0)
+    assert record["sideways"]["sway_rate_N_mm"]["x"] == pytest.approx(3100.0)
+    assert len(record["drop_map"]["places"]) == len(motion.drop_map.xy) if motion.drop_map else False
+    assert record["modal_against_direct_percent"] == pytest.approx(0.4)
+
+
+def test_histories_in_the_record_are_short_and_keep_their_peaks(motion: DynamicsView, floor_view: FloorView) -> None:
+    """Five significant digits are kept, so 1e-4 relative."""
+    record = dynamics_json(motion, floor_view.schedule.ids)
+    drop, said = motion.drops[0], record["drops"][0]
+    assert len(drop.time) > 2 * POINTS
+    histories = [said["history"], said["worst_jack_history"]]
+    histories += [each["history"] for support in said["supports"] for each in (support, *support["bays"])]
+    for history in histories:
+        assert {len(values) for values in history.values()} == {len(history["time_ms"])}
+        assert len(history["time_ms"]) <= POINTS
+        assert history["time_ms"] == sorted(history["time_ms"])
+    assert max(said["history"]["contact_force_kN"]) == pytest.approx(drop.contact.max() / 1e3, rel=1e-4)
+    greatest = max(np.abs(said["supports"][2]["history"]["force_kN"]))
+    assert greatest == pytest.approx(drop.bare.peak_force / 1e3, rel=1e-4)
+
+
+def test_record_of_a_case_without_drops_bays_and_air(floor_view: FloorView) -> None:
+    record = dynamics_json(impact_view(floor_view, drops=0, bays=0, air=False, steady=0), floor_view.schedule.ids)
+    assert (record["air"], record["drop_map"], record["drops"], record["bays"]) == (None, None, [], [])
+    assert all(np.isfinite(value) for value in numbers_of(record).values())
+
+
+def rows_of(path: Path) -> list[list[str]]:
+    with path.open(encoding="utf-8", newline="") as file:
+        return list(csv.reader(file))
+
+
+def test_list_of_bands(motion: DynamicsView, floor_view: FloorView, tmp_path: Path) -> None:
+    path = tmp_path / "impact-bands.csv"
+    write_bands(motion, path)
+    head, *rows = rows_of(path)
+    assert tuple(head) == BANDS
+    assert len(rows) == 2 * 2 * 24
+    first = dict(zip(head, rows[5], strict=True))
+    drop = motion.drops[0]
+    assert (first["drop"], first["band_hz"], first["bay"]) == (drop.name, NOMINAL[5], "Bay 1")
+    assert float(first["reduction_springs_dB"]) == pytest.approx(drop.reduction[5], abs=0.0051)  # two decimals
+    assert float(first["reduction_springs_dB"]) < 0
+    assert float(first["velocity_bare_dB"]) == pytest.approx(drop.bare.velocity_levels[5, 0], abs=0.0051)
+    write_bands(impact_view(floor_view, drops=1, bays=0), path)
+    assert [row[-4:] for row in rows_of(path)[1:]] == 24 * [["", "", "", ""]]
+
+
+def test_list_of_drops(motion: DynamicsView, floor_view: FloorView, tmp_path: Path) -> None:
+    path = tmp_path / "drops.csv"
+    write_drops(motion, floor_view.schedule.ids, path)
+    head, *rows = rows_of(path)
+    assert tuple(head) == DROPS
+    first, second = (dict(zip(head, row, strict=True)) for row in rows)
+    drop = motion.drops[0]
+    assert float(first["springs_kN"]) == pytest.approx(drop.springs.peak_force / 1e3, abs=0.00051)  # three decimals
+    assert (first["height_mm"], first["drops_a_day"], second["clearance_mm"], second["day_dose_m_s175"]) == (
+        *("1500", "40", "", ""),
+    )
+    assert first["worst_jack"] == floor_view.schedule.ids[drop.worst_jack]
+    write_drops(impact_view(floor_view, drops=1, bays=0), floor_view.schedule.ids, path)
+    assert dict(zip(head, rows_of(path)[1], strict=True))["floor_velocity_mm_s"] == ""

@@ -1,0 +1,272 @@
+"""Sheets of the floor in motion: complete, true to the view, signs besides colour, nothing cut off."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+import pytest
+from matplotlib.axes import Axes
+from matplotlib.figure import Figure
+from matplotlib.lines import Line2D
+from matplotlib.patches import Rectangle
+from matplotlib.text import Text
+
+from postprocess.drawing import number
+from postprocess.dynamics.views import DynamicsView
+from postprocess.figures import write_sheets
+from postprocess.jobs.impact_charts import STYLES, SUPPORTS, support
+from postprocess.jobs.impact_history_figure import neighbours, solid_load, worst_bay
+from postprocess.jobs.impact_map_figure import travel_words
+from postprocess.jobs.impact_modes_figure import NO_AIR, NO_BAYS
+from postprocess.jobs.impact_sheets import impact_sheets
+from postprocess.jobs.impact_summary_figure import NO_DROPS
+from postprocess.jobs.impact_transmissibility_figure import spans
+from postprocess.view import FloorView
+from tests.unit.impact_cases import LONG, impact_view, long_names, transmissibility_of
+from tests.unit.lift_views import CAUTIONS, few_jacks, many_jacks, odd_names, sheet_clashes, words
+
+LIMIT = 0.5
+Draw = Callable[[], Figure]
+
+
+def dangerous(view: DynamicsView) -> DynamicsView:
+    """The first drop makes a spring solid, lets another go, and the slab touch; so does its map at many places."""
+    first = replace(view.drops[0], reserve=-4e-3, least_load=-900.0, clearance=-2e-3)
+    assert view.drop_map is not None
+    grid = replace(view.drop_map, reserve=view.drop_map.reserve - 0.012)
+    return replace(view, drops=(first, *view.drops[1:]), drop_map=grid)
+
+
+@pytest.fixture(scope="module")
+def motion(floor_view: FloorView) -> DynamicsView:
+    return impact_view(floor_view)
+
+
+@pytest.fixture(scope="module")
+def drawn(floor_view: FloorView, motion: DynamicsView) -> dict[str, Figure]:
+    few, many, odd = few_jacks(floor_view), many_jacks(floor_view), odd_names(floor_view)
+    long = dangerous(long_names(impact_view(odd, drops=3, bays=6, steady=5)))
+    points = tuple(f"Point {number} over the middle of bay {number}" for number in range(12))
+    crowd = replace(impact_view(many, drops=1, bays=12, steady=13), transmissibility=transmissibility_of(points))
+    sheets: dict[str, Draw] = {
+        **impact_sheets(floor_view, motion, CAUTIONS, acceleration_limit=LIMIT),
+        **{
+            f"{kind} {name}": draw
+            for kind, made in (
+                ("none", impact_sheets(few, impact_view(few, drops=0, bays=0, air=False, steady=0), CAUTIONS)),
+                ("rigid", impact_sheets(few, impact_view(few, drops=1, bays=0, air=False, steady=1), CAUTIONS)),
+                ("many", impact_sheets(many, crowd, CAUTIONS)),
+                ("long", impact_sheets(odd, long, 3 * CAUTIONS, acceleration_limit=LIMIT)),
+            )
+            for name, draw in made.items()
+            if not name.startswith(("impact-2", "impact-3", "steady-2", "steady-3"))
+        },
+    }
+    return {name: draw() for name, draw in sheets.items()}
+
+
+def test_words_keep_to_the_sheet_and_clear_of_each_other(drawn: dict[str, Figure]) -> None:
+    found = {name: sheet_clashes(figure) for name, figure in drawn.items()}
+    assert {name: clash for name, clash in found.items() if clash != ([], [])} == {}
+
+
+def test_a_sheet_for_everything_that_is_there_and_none_for_what_is_not(drawn: dict[str, Figure]) -> None:
+    plain = [name for name in drawn if " " not in name]
+    assert plain == [
+        *("impact-summary", "impact-1-history", "impact-1-bands", "impact-2-history", "impact-2-bands"),
+        *("impact-map", "transmissibility", "coupled-modes", "steady"),
+    ]
+    assert [name for name in drawn if name.startswith("none")] == [
+        *("none impact-summary", "none transmissibility", "none coupled-modes"),
+    ]
+    assert {"many transmissibility-3", "many steady-4"} <= set(drawn)
+
+
+def test_sheets_are_written_as_pictures_and_vectors(
+    floor_view: FloorView, motion: DynamicsView, tmp_path: Path
+) -> None:
+    """Warnings are errors here."""
+    sheets = impact_sheets(floor_view, motion, CAUTIONS)
+    two = {name: sheets[name] for name in ("impact-1-bands", "impact-map")}
+    write_sheets(two, floor_view.title, tmp_path)
+    assert {file.name for file in tmp_path.iterdir()} == {f"{n}.{k}" for n in two for k in ("png", "pdf")}
+
+
+def lines(figure: Figure, gid: str) -> list[Line2D]:
+    return [line for line in figure.findobj(Line2D) if line.get_gid() == gid]
+
+
+def test_histories_keep_the_peaks_of_the_view(
+    drawn: dict[str, Figure], floor_view: FloorView, motion: DynamicsView
+) -> None:
+    """Exactly: thinning keeps the extremes. The second chart of each pair covers all peaks of these histories."""
+    drop, figure = motion.drops[0], drawn["impact-1-history"]
+    bay = worst_bay(drop)
+    for name in SUPPORTS:
+        each = support(drop, name)
+        assert np.abs(lines(figure, f"force {name}")[1].get_ydata()).max() == pytest.approx(each.peak_force / 1e3)
+        velocity = np.abs(lines(figure, f"velocity {name}")[1].get_ydata()).max()
+        assert velocity == pytest.approx(1e3 * each.peak_velocity[bay])
+    assert max(lines(figure, "contact")[1].get_ydata()) == pytest.approx(drop.contact.max() / 1e3)
+    assert max(lines(figure, "slab")[1].get_ydata()) == pytest.approx(1e3 * drop.slab.max())
+    worst = lines(figure, "worst jack")[1].get_ydata()
+    assert max(worst) == pytest.approx(drop.jack_loads[:, drop.worst_jack].max() / 1e3)
+    solid = floor_view.schedule.rates[drop.worst_jack] * 0.04 / 1e3  # all springs of this floor have 40 mm of travel
+    assert lines(figure, "solid")[0].get_ydata()[0] == pytest.approx(solid)
+    assert len(lines(figure, "neighbour")) == 12
+
+
+def test_worst_jack_is_solid_at_its_rate_times_its_travel(floor_view: FloorView) -> None:
+    assert solid_load(floor_view, 0) == pytest.approx(450e3 * 0.04)
+    assert neighbours(floor_view, 0)[0] == 1  # 1.6 m along the row; the next row is 2.1 m away
+
+
+def test_the_pulse_of_the_bare_floor_is_cut_off_only_where_it_would_flatten_the_rest(
+    floor_view: FloorView, motion: DynamicsView, drawn: dict[str, Figure]
+) -> None:
+    drop = motion.drops[0]
+    assert not any(text.get_gid() == "cut" for text in drawn["impact-1-history"].findobj(Text))
+    soft = replace(drop.rubber, force=0.1 * drop.rubber.force, peak_force=0.1 * drop.rubber.peak_force)
+    sheets = impact_sheets(floor_view, replace(motion, drops=(replace(drop, rubber=soft),)), CAUTIONS)
+    figure = sheets["impact-1-history"]()
+    cut = [text for text in figure.findobj(Text) if text.get_gid() == "cut"]
+    assert len(cut) == 1
+    assert "63.9 kN" in cut[0].get_text()
+    assert cut[0].axes is not None
+    assert cut[0].axes.get_ylim()[1] == pytest.approx(1.25 * drop.springs.peak_force / 1e3)
+    assert lines(figure, "force bare")[0].axes.get_ylim()[1] > drop.bare.peak_force / 1e3
+
+
+def chart_of(figure: Figure, start: str) -> Axes:
+    return next(ax for ax in figure.axes if ax.get_title(loc="left").startswith(start))
+
+
+def test_reduction_keeps_its_sign_and_says_in_words_where_springs_amplify(
+    drawn: dict[str, Figure], motion: DynamicsView
+) -> None:
+    figure, drop = drawn["impact-1-bands"], motion.drops[0]
+    ax = chart_of(figure, "Reduction")
+    bars = [patch for patch in ax.patches if isinstance(patch, Rectangle) and patch.get_width() < 1]
+    heights = np.array([bar.get_height() for bar in bars])
+    assert heights[:24] == pytest.approx(drop.reduction)
+    assert heights[24:48] == pytest.approx(drop.rubber_reduction)
+    assert heights[5] < 0 < heights[12]
+    said = [text.get_text() for text in ax.texts]
+    assert f"springs amplify, by {number(-drop.reduction.min(), 1)} dB at most" in said
+    assert lines(figure, "zero")[0].get_ydata()[0] == 0.0
+    assert "Springs amplify at 1 to 4 Hz" in words(figure)
+
+
+def test_levels_are_those_of_the_view(drawn: dict[str, Figure], motion: DynamicsView) -> None:
+    drop = motion.drops[0]
+    for name in SUPPORTS:
+        force, velocity = lines(drawn["impact-1-bands"], f"level {name}")
+        assert np.asarray(force.get_ydata()) == pytest.approx(support(drop, name).force_levels)
+        assert np.asarray(velocity.get_ydata()) == pytest.approx(
+            support(drop, name).velocity_levels[:, worst_bay(drop)]
+        )
+    assert len(lines(drawn["rigid impact-1-bands"], "level springs")) == 1
+
+
+def test_supports_differ_by_more_than_colour(drawn: dict[str, Figure]) -> None:
+    dashes = {str(STYLES[name]["ls"]) for name in SUPPORTS}
+    marks = [lines(drawn["impact-1-bands"], f"level {name}")[0].get_marker() for name in SUPPORTS]
+    assert len(dashes) == len(set(marks)) == 3
+
+
+def test_dangers_stand_in_words_on_every_sheet_of_the_drop(drawn: dict[str, Figure]) -> None:
+    for name, heading in (("summary", "NOT SAFE under these"), ("1-history", "NOT SAFE under this drop")):
+        said = " ".join(words(drawn[f"long impact-{name}"]).split())
+        assert heading in said
+        for part in ("goes solid: 4.0 mm short", "lets go", "touches the structural floor: gap 2.0 mm"):
+            assert part in said
+    assert "SPRINGS GO SOLID" in words(drawn["long impact-map"])
+    assert not any("NOT SAFE" in words(drawn[name]) for name in ("impact-summary", "impact-2-history"))
+
+
+def test_map_marks_and_names_the_worst_places(drawn: dict[str, Figure], motion: DynamicsView) -> None:
+    grid, said = motion.drop_map, words(drawn["impact-map"])
+    assert grid is not None
+    assert f"worst: {grid.force.max() / 1e3:.1f} kN" in said
+    assert f"worst: {travel_words(grid.reserve.min())}" in said
+    rings = np.array([line.get_xydata()[0] for line in lines(drawn["impact-map"], "ring")])
+    assert rings == pytest.approx(grid.xy[[grid.force.argmax(), grid.reserve.argmin()]])
+    values = [text.get_text() for text in drawn["impact-map"].findobj(Text) if text.get_gid() == "value"]
+    assert number(float(grid.force[50]) / 1e3, 1) in values
+    assert LONG in said
+
+
+@pytest.mark.parametrize(("reserve", "said"), [(0.0071, "7.1 mm left"), (0.0, "0.0 mm left"), (-0.002, "SOLID, 2.0")])
+def test_travel_in_words_on_either_side_of_nothing(reserve: float, said: str) -> None:
+    assert travel_words(reserve).startswith(said)
+
+
+def test_transmissibility_has_every_point_a_line_at_one_and_all_harmonics(
+    drawn: dict[str, Figure], motion: DynamicsView
+) -> None:
+    figure, curves = drawn["transmissibility"], motion.transmissibility
+    for point, (springs, rubber) in enumerate(zip(curves.springs, curves.rubber, strict=True)):
+        assert np.asarray(lines(figure, f"springs {point}")[0].get_ydata()) == pytest.approx(springs)
+        assert np.asarray(lines(figure, f"rubber {point}")[0].get_ydata()) == pytest.approx(rubber)
+        assert curves.names[point] in words(figure)
+    assert lines(figure, "one")[0].get_ydata()[0] == 1.0
+    pushing = [tuple(line.get_xdata()) for line in lines(figure, "push")]
+    assert pushing == [(low, high) for each in motion.steady for _, low, high in spans(each)]
+    assert "STOP: second harmonic meets heave" in words(figure)
+    more = [drawn[f"many transmissibility{sheet}"] for sheet in ("", "-2", "-3")]
+    points = [line.get_gid() for each in more for line in each.findobj(Line2D)]
+    assert {f"springs {point}" for point in range(12)} <= set(points)
+
+
+def test_harmonics_of_a_group_are_multiples_and_a_machine_has_one(motion: DynamicsView) -> None:
+    assert spans(motion.steady[0]) == [(1, 1.5, 3.5), (2, 3.0, 7.0), (3, 4.5, 10.5)]
+    assert spans(motion.steady[2]) == [(1, 8.0, 25.0)]
+
+
+def test_modes_bays_air_and_sideways_are_said(drawn: dict[str, Figure], motion: DynamicsView) -> None:
+    said = words(drawn["coupled-modes"])
+    assert motion.air is not None
+    for part in (
+        motion.air.sentence,
+        *motion.modes.kinds,
+        *motion.sideways.kinds,
+        *motion.bay_names,
+        "6.3",
+        "3100 N/mm",
+    ):
+        assert part in said
+    numbers = [text.get_text() for text in drawn["coupled-modes"].findobj(Text) if text.get_gid() == "bay number"]
+    assert numbers == ["1", "2"]
+    without = words(drawn["none coupled-modes"])
+    assert NO_BAYS in without
+    assert NO_AIR in without
+    assert NO_DROPS in words(drawn["none impact-summary"])
+
+
+def test_stop_sign_stands_only_where_a_harmonic_meets_a_mode(drawn: dict[str, Figure], motion: DynamicsView) -> None:
+    frames = [patch for patch in drawn["steady"].findobj(Rectangle) if patch.get_gid() == "warning"]
+    assert len(frames) == sum(bool(each.meets) for each in motion.steady) == 1
+    said = words(drawn["steady"])
+    assert said.count("STOP: a harmonic meets a mode") == 1
+    assert "OVER the limit of 0.5 m/s2" in said
+    assert "Within the limit of 0.5 m/s2" in said
+    peaks = [line.get_xydata()[0] for line in lines(drawn["steady"], "worst")]
+    expected = [
+        pair
+        for each in motion.steady
+        for pair in ((each.worst_rate, each.peak_acceleration), (each.worst_rate, each.peak_force / 1e3))
+    ]
+    assert np.array(peaks) == pytest.approx(np.array(expected))
+    assert len(lines(drawn["steady"], "limit")) == 3
+
+
+def test_summary_lists_every_drop_and_what_is_assumed(drawn: dict[str, Figure], motion: DynamicsView) -> None:
+    said = " ".join(words(drawn["impact-summary"]).split())
+    for drop in motion.drops:
+        assert drop.name in said
+        assert number(drop.springs.peak_force / 1e3, 2) in said
+    for part in (*motion.sentences, *CAUTIONS, "Damping of the springs 1 % of critical"):
+        assert part in said
