@@ -1,6 +1,6 @@
 """Hold the single jobs on demo cases to numbers worked out from the cases' own figures by plain arithmetic.
 
-python .ci/check_jobs.py springs|setout|compare|lift CASE ... RECORD
+python .ci/check_jobs.py springs|setout|compare|lift|impact CASE ... RECORD
 python .ci/check_jobs.py level CASE SURVEY RECORD
 """
 
@@ -15,7 +15,7 @@ from itertools import pairwise
 from operator import mul
 from pathlib import Path
 
-from check_demo import GRAVITY, cracking_moment, told, weights
+from check_demo import GRAVITY, area, cracking_moment, told, weights
 
 
 def case_of(folder: str) -> dict:
@@ -158,6 +158,36 @@ def level_checks(folder: str, survey: str, record: dict) -> list[tuple[str, floa
     ]  # fmt: skip
 
 
+def impact_checks(folder: str, record: dict) -> list[tuple[str, float, float, float]]:
+    """Heave of the rigid slab, speeds of fall, impulses, the stiffness of a known contact, and sealed air."""
+    case = case_of(folder)
+    _, service = weights(case)
+    mass = service / GRAVITY * 1e3
+    imposed = case.get("imposed", {})
+    plan = area(case["slab"]["outline_mm"]) - sum(area(each) for each in case["slab"].get("openings_mm", []))
+    mass -= plan * imposed.get("pressure_kpa", 0) * imposed.get("service_fraction", 0) / GRAVITY * 1e3
+    stiffness = sum(rates(folder).values()) * 1e6
+    air = case["air"]
+    bulk = air.get("exponent", 1.4) * 101325 / (air["gap_mm"] / 1e3) * plan
+    alone, sealed = (math.sqrt(rate / mass) / math.tau for rate in (stiffness, stiffness + bulk))
+    found = [  # of a rigid slab: bending, and springs whose middle is not that of the mass, lower it a little
+        ("heave on the springs alone, Hz", record["springs_alone"]["heave_hz"], alone, 0.05),
+        ("heave over sealed air, Hz", record["air"]["heave_all_sealed_hz"], sealed, 0.05),
+        ("1 if springs amplify near heave", float(min(record["drops"][0]["reduction_db"]) < -10), 1.0, 0),
+    ]
+    for given, drop in zip(case["impacts"], record["drops"], strict=True):
+        speed = math.sqrt(2 * GRAVITY * given["height_mm"] / 1e3)
+        blow = given["mass_kg"] * speed * (1 + drop["restitution"])
+        carried = given["mass_kg"] * GRAVITY * drop["contact_time_ms"] / 1e3
+        forces = [support["greatest_force_kN"] for support in drop["supports"]]
+        found += [
+            (f"{given['name']}: speed, mm/s", drop["speed_mm_s"], speed * 1e3, 1e-9),
+            (f"{given['name']}: impulse, N·s", drop["impulse_N_s"], blow + carried, 0.04),  # the slab gives way
+            (f"{given['name']}: 1 if springs pass least", float(min(forces) == forces[0]), 1.0, 0),
+        ]
+    return found
+
+
 def plane_fall(places: dict[str, tuple[float, float]], heights: dict[str, float]) -> float:
     """Fall in mm/m of the plane of least squares through heights in mm at places in mm, by Cramer's rule."""
     count = len(heights)
@@ -177,6 +207,7 @@ def main(job: str, *arguments: str) -> int:
         "compare": compare_checks,
         "lift": lift_checks,
         "level": level_checks,
+        "impact": impact_checks,
     }[job](*folders, record)
     return told([(f"{job}: {name}", *numbers) for name, *numbers in checks])
 
