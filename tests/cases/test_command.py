@@ -100,6 +100,7 @@ def test_quiet_default_folder_and_what_was_left_out(
     results = json.loads((tmp_path / "out" / "small" / "results.json").read_text(encoding="utf-8"))
     assert results["left_out"] == [
         "strength of the slab: case.toml has no [reinforcement]",
+        "the floor in motion: case.toml has no [[impacts]], [[groups]], [[machines]], [[bays]] or [air]",
         "doubt and failure: case.toml has no [doubt]",
         "3-D scenes: not wanted here",
     ]
