@@ -128,19 +128,19 @@ class Cavity:
         shapes = shapes / np.sqrt(np.sum(shapes * (B @ shapes), axis=0))
         return CavityModes(self, self.sound_speed * np.sqrt(np.maximum(squares, 0.0)) / (2 * np.pi), shapes)
 
-    def modes_below(self, frequency: float) -> CavityModes:
-        """All modes up to `frequency` Hz, and at least the first.
+    def modes_below(self, frequency: float, most: int) -> CavityModes:
+        """All modes up to `frequency` Hz, and at least the first, but no more than the lowest `most`.
 
         Their number is first taken from Weyl's law, area κ²/4π + perimeter κ/4π (R. Courant and D. Hilbert, Methods of
         Mathematical Physics I, 1953, chapter VI.4, from memory), which is an estimate only.
         """
-        mesh, limit = self.space.mesh, self.space.unknowns - 2
+        mesh, limit = self.space.mesh, min(most, self.space.unknowns - 2)
         kappa = 2 * np.pi * frequency / self.sound_speed
         perimeter = mesh.edge_lengths[mesh.boundary_edges].sum()
         count = 8 + int((mesh.areas.sum() * kappa + perimeter) * kappa / (4 * np.pi))
-        modes = self.modes(count)
+        modes = self.modes(min(count, limit))
         while modes.frequencies[-1] <= frequency and count < limit:
-            count += count // 2
+            count = min(count + count // 2, limit)
             modes = self.modes(count)
         return modes.lowest(max(1, int(np.searchsorted(modes.frequencies, frequency, side="right"))))
 

@@ -11,6 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -20,6 +21,8 @@ from scipy.linalg import block_diag
 from fem.area_rule import AreaRule
 from fem.cavity import CavityModes
 from fem.modes import ModalResult
+from fem.plate import mass as plate_mass
+from fem.space import PlateSpace
 from fem.sprung_plate import SprungPlate
 from fem.structural_floor import FloorBays
 
@@ -101,8 +104,8 @@ class CoupledFloor:
 class SlabBasis:
     """The slab's modes on reference springs, and what couples to them, gathered once for any support below.
 
-    squares: (m,) ω², 1/s². shapes: (unknowns, m) Φ, 1/√kg. jack_shapes: (n, m) RΦ. rates: (n,) N/m. field: (s, m) Φ at
-    the points of `rule`.
+    squares: (m,) ω², 1/s². shapes: (unknowns, m) Φ, 1/√kg. jack_shapes: (n, m) RΦ. rates: (n,) N/m. unit_mass:
+    (unknowns, unknowns) ∫ w w dA, m2.
     """
 
     squares: Floats
@@ -110,21 +113,20 @@ class SlabBasis:
     jack_shapes: Floats
     rates: Floats
     jack_xy: Floats
-    rule: AreaRule
-    field: Floats
+    space: PlateSpace
+    unit_mass: sparse.csr_array
 
     @classmethod
     def of(cls, model: SprungPlate, rates: Floats, modes: ModalResult) -> SlabBasis:
         """From modes of the model on springs of `rates` (n,), N/m."""
-        rule = AreaRule.of(model.space)
         return cls(
             squares=(2 * np.pi * modes.frequencies) ** 2,
             shapes=modes.shapes,
             jack_shapes=model.jacks.rows @ modes.shapes,
             rates=rates,
             jack_xy=model.jack_xy,
-            rule=rule,
-            field=rule.rows @ modes.shapes,
+            space=model.space,
+            unit_mass=plate_mass(model.space, 1.0),
         )
 
     def lowest(self, count: int) -> SlabBasis:
@@ -134,8 +136,24 @@ class SlabBasis:
             squares=self.squares[:count],
             shapes=self.shapes[:, :count],
             jack_shapes=self.jack_shapes[:, :count],
-            field=self.field[:, :count],
         )
+
+    @cached_property
+    def even(self) -> Floats:
+        """(unknowns,) ∫ w dA, m2: the load vector of a unit pressure."""
+        return np.asarray(self.unit_mass @ self.space.rigid_motions()[:, 0])
+
+    @cached_property
+    def rule(self) -> AreaRule:
+        """For the shapes of bays, which are no fields of the slab."""
+        return AreaRule.of(self.space)
+
+    def products(self, bays: FloorBays) -> Floats:
+        """(unknowns, m + b) ∫ p (slab less bays) dA for a field p, for each coordinate of slab and bays."""
+        slab = self.unit_mass @ self.shapes
+        if not len(bays):
+            return np.asarray(slab)
+        return np.hstack([slab, -self.rule.products(bays.shapes(self.rule.xy)).T])
 
     def plate_stiffness(self) -> Floats:
         """(m, m) stiffness of the slab alone, without springs."""
@@ -149,10 +167,16 @@ class SlabBasis:
 
     def on_layer(self, bays: FloorBays, losses: Losses, rate: float) -> CoupledFloor:
         """The slab on a continuous layer of `rate` N/m3 instead of its jacks, without air; one net force."""
-        moves = np.hstack([self.field, -bays.shapes(self.rule.xy)])
-        loads = rate * self.rule.weights[:, None] * moves
-        net = loads.sum(axis=0)
-        return self._coupled(bays, losses, moves.T @ loads, forces=net[None], net=net, air=None)
+        m, b = len(self.squares), len(bays)
+        products = self.products(bays)
+        squeezed = np.zeros((m + b, m + b))
+        squeezed[:m] = self.shapes.T @ products
+        squeezed[m:, :m] = squeezed[:m, m:].T
+        net = self.space.rigid_motions()[:, 0] @ products
+        if b:
+            shapes = bays.shapes(self.rule.xy)
+            squeezed[m:, m:] = shapes.T @ (self.rule.weights[:, None] * shapes)
+        return self._coupled(bays, losses, rate * squeezed, forces=rate * net[None], net=rate * net, air=None)
 
     def _coupled(
         self, bays: FloorBays, losses: Losses, springs: Floats, *, forces: Floats, net: Floats, air: CavityModes | None
@@ -185,20 +209,17 @@ class SlabBasis:
         Mode k of the cavity is a spring k_a between w_k = ∫ψ_k (w − Σ S_b q_b) dA and its outflow s_k, whose mass is
         k_a / ω_k²; a sealed cavity's even mode has ω = 0: nothing flows out.
         """
-        shapes = bays.shapes(self.rule.xy)
-        pressures = self.rule.rows @ air.shapes  # (s, c) ψ at the points of the rule
-        weighted = self.rule.weights[:, None] * pressures
-        squeezed = np.hstack([weighted.T @ self.field, -weighted.T @ shapes])  # (c, m + b)
+        products = self.products(bays)
+        squeezed = air.shapes.T @ products  # (c, m + b)
         flows = np.isfinite(air.masses)
         outflow = -np.eye(len(flows))[:, flows]
         moves = np.hstack([squeezed, outflow])
         more = int(flows.sum())
         k = air.stiffness * (1 + 1j * losses.air)
         # modes of the air that are left out add mass to whatever squeezes it
-        products = np.hstack([air.cavity.unit_mass @ self.shapes, -self.rule.products(shapes).T])
         mass = block_diag(mass + air.residual_mass_of(products), np.diag(air.masses[flows]))
         stiffness = block_diag(stiffness, np.zeros((more, more))) + k * (moves.T @ moves)
-        return mass, stiffness, k * (weighted.sum(axis=0) @ moves)
+        return mass, stiffness, np.asarray(k * (self.even @ air.shapes @ moves), dtype=np.complex128)
 
 
 def damping_ratios(floor: CoupledFloor, squares: Floats, shapes: Floats) -> Floats:

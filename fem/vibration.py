@@ -69,8 +69,8 @@ class ComplexModes:
         """(N,) ratio of critical damping, half the loss factor Im λ² / Re λ²."""
         return np.asarray(0.5 * self.squares.imag / self.squares.real)
 
-    def transfer(self, outputs: Floats | Complexes, inputs: Floats, frequencies: Floats) -> Complexes:
-        """(f, o, p) quantity o over a steady unit force at p, for e^{iωt}, at frequencies (f,) in Hz.
+    def transfer(self, outputs: Floats | Complexes, inputs: Floats, frequencies: Floats | Complexes) -> Complexes:
+        """(f, o, p) quantity o over a steady unit force at p, for e^{iωt}, at frequencies (f,) in Hz, real or complex.
 
         outputs: (o, N) rows of coordinates. inputs: (p, N) rows of the places where the forces act.
         o ψ (λ² − ω²)⁻¹ ψ⁻¹ M⁻¹ p.

@@ -29,6 +29,8 @@ PARTS = 8
 """Openings that are tried are this many equal parts, evenly round the outline."""
 LEAST_ROCK = 0.3
 """Share of the mass in rocking from which a mode is looked at as one of rocking."""
+LEAST_ALSO = 0.25
+"""Share of the mass in heave from which a second mode is named beside the first."""
 _HALVINGS = 8
 
 
@@ -40,16 +42,41 @@ class _LowFloor:
     motions: RigidMotions
     cavity: Cavity
 
-    def heave_and_rock(self, openings: Sequence[Opening] | None) -> tuple[float, float]:
-        """Frequencies of heave and of the lower rocking mode, Hz; openings: None without air."""
+    def modes(self, openings: Sequence[Opening] | None) -> _Heaving:
+        """With these openings; None without air."""
         air = None if openings is None else self.cavity.with_openings(openings).modes(LOW_MODES)
         floor = self.basis.on_springs(FloorBays.none(), Losses(0.0, 0.0), air)
         modes = real_modes(floor)
         momentum = self.motions.momentum.T @ self.basis.shapes @ modes.shapes[: floor.slab_count]
         heave, _, _, rock = self.motions.shares(momentum)
-        lowest = np.flatnonzero(rock >= LEAST_ROCK)
-        rocking = lowest[0] if len(lowest) else int(np.argmax(rock))
-        return float(modes.frequencies[np.argmax(heave)]), float(modes.frequencies[rocking])
+        return _Heaving(modes.frequencies, heave, rock)
+
+
+@dataclass(frozen=True, eq=False)
+class _Heaving:
+    """Modes by their frequencies (m,), Hz, and shares of the mass in heave and in rocking, (m,) each."""
+
+    frequencies: Floats
+    shares: Floats
+    rocking: Floats
+
+    @property
+    def heave(self) -> float:
+        """Frequency of the mode with the largest share, Hz."""
+        return float(self.frequencies[np.argmax(self.shares)])
+
+    @property
+    def rock(self) -> float:
+        """The lower frequency of rocking, Hz."""
+        found = np.flatnonzero(self.rocking >= LEAST_ROCK)
+        return float(self.frequencies[found[0] if len(found) else np.argmax(self.rocking)])
+
+    @property
+    def also(self) -> tuple[float, float] | None:
+        """Frequency and share of the mode that heaves second most, if that is worth naming."""
+        second = int(np.argsort(self.shares)[-2])
+        share = float(self.shares[second])
+        return (float(self.frequencies[second]), share) if share >= LEAST_ALSO else None
 
 
 def air_view(moving: MovingFloor) -> AirView | None:
@@ -60,23 +87,24 @@ def air_view(moving: MovingFloor) -> AirView | None:
         return None
     plan = case.slab.plan
     low = _LowFloor(moving.basis.lowest(LOW_MODES), moving.motions, cavity)
-    heave, rock = low.heave_and_rock(None)
-    heave_with, rock_with = low.heave_and_rock(openings_of(air, plan))
+    alone, found = low.modes(None), low.modes(openings_of(air, plan))
     rings = edge_rings(plan)
-    sealed, _ = low.heave_and_rock([])
-    opened, _ = low.heave_and_rock([Opening(ring, np.inf) for ring in rings])
+    heave, sealed = alone.heave, low.modes([]).heave
+    opened = low.modes([Opening(ring, np.inf) for ring in rings]).heave
     needed = _open_length(low, rings[:1], heave, sealed)
     numbers = AirView(
         edge=air.edge,
         gap=air.gap,
         heave=heave,
-        rock=rock,
-        heave_with=heave_with,
-        rock_with=rock_with,
+        rock=alone.rock,
+        heave_with=found.heave,
+        rock_with=found.rock,
         sealed=sealed,
         opened=opened,
         perimeter=plan.length,
         open_length=needed,
+        also=found.also,
+        gap_needed=air.gap * ((heave / opened) ** 2 - 1) / ((1 - NEAR) ** -2 - 1),
         sentence="",
     )
     return replace(numbers, sentence=air_sentence(numbers))
@@ -93,7 +121,7 @@ def _open_length(low: _LowFloor, outline: list[Floats], heave: float, sealed: fl
 
     def near(length: float) -> bool:
         paths = even_openings(outline, length, PARTS)
-        return abs(low.heave_and_rock([Opening(path, np.inf) for path in paths])[0] / heave - 1) <= NEAR
+        return abs(low.modes([Opening(path, np.inf) for path in paths]).heave / heave - 1) <= NEAR
 
     short, long = 0.0, float(shapely.LinearRing(outline[0]).length)
     if not near(long):

@@ -3,19 +3,16 @@
 from __future__ import annotations
 
 import numpy as np
-import shapely
 from numpy.typing import NDArray
-from shapely import Polygon
 
 from fem.drop import GRAVITY, Touch, Weights, touch
 from jackfield.moving import MovingFloor
+from jackfield.places import places_of
 from postprocess.dynamics.views import DropMapView
 from preprocess.dynamics import Impact
 
 Floats = NDArray[np.float64]
 
-PLACES = 110
-"""About so many places."""
 AFTER = 0.6
 """How long the floor's motion is followed after the touch, s: two cycles of a soft floor."""
 STEP = 2.5e-3
@@ -25,32 +22,15 @@ _TOGETHER = 40
 """Times that are looked at together: memory."""
 
 
-def grid_of(plan: Polygon, inset: float, count: int = PLACES) -> tuple[Floats, float]:
-    """(p, 2) places on a square grid, m, at least `inset` m from every edge, and the grid's spacing, m."""
-    spacing = float(np.sqrt(plan.area / count))
-    low_x, low_y, high_x, high_y = plan.bounds
-    axes = (_middles(low_x, high_x, spacing), _middles(low_y, high_y, spacing))
-    xy = np.stack(np.meshgrid(*axes), axis=-1).reshape(-1, 2)
-    room = plan.buffer(-inset)
-    return xy[shapely.covers(room, shapely.points(xy))], spacing
-
-
-def _middles(low: float, high: float, spacing: float) -> Floats:
-    """Middles of equal parts of about `spacing`."""
-    parts = max(1, round((high - low) / spacing))
-    return low + (np.arange(parts) + 0.5) * (high - low) / parts
-
-
 def heaviest(impacts: tuple[Impact, ...]) -> Impact:
     """The drop with the greatest energy."""
     return max(impacts, key=lambda impact: impact.mass * impact.height)
 
 
 def drop_map(moving: MovingFloor, impact: Impact) -> DropMapView:
-    """The first touch of a drop, at every place of a grid at once."""
-    xy, spacing = grid_of(moving.case.slab.plan, impact.footprint / 2 + 1e-3)
-    if not len(xy):
-        xy = np.array([impact.place])
+    """The first touch of a drop, in every cell of a grid at once."""
+    where = places_of(moving.case.slab.plan, impact.footprint / 2 + 1e-3)
+    xy = where.xy
     discs = moving.floor.sampler.discs(xy, impact.footprint)
     local, under, count = moving.local(discs), moving.springs, len(xy)
     weights = Weights(
@@ -64,23 +44,25 @@ def drop_map(moving: MovingFloor, impact: Impact) -> DropMapView:
     fallen = touch(under.oscillators, weights, np.full(count, speed), keep=_KEPT)
     jacks = moving.case.jacks
     jack_local = (jacks.rates[:, None] * (moving.floor.model.jacks.rows @ local.T)).T
-    highest, force, velocity = _peaks(moving, fallen, jack_local)
+    highest, lowest, force, velocity = _peaks(moving, fallen, jack_local)
     loads = highest + moving.service
     travel = jacks.solid_deflections - loads / jacks.rates
     return DropMapView(
         name=impact.name,
+        cells=where.cells,
         xy=xy,
-        spacing=spacing,
+        spacing=where.spacing,
         force=force,
         jack_load=loads.max(axis=1),
         reserve=travel.min(axis=1),
         worst_jack=travel.argmin(axis=1),
+        least_load=(lowest + moving.service).min(axis=1),
         velocity=velocity,
     )
 
 
-def _peaks(moving: MovingFloor, fallen: Touch, jack_local: Floats) -> tuple[Floats, Floats, Floats]:
-    """Greatest load added to each jack (p, n), greatest size of the net force (p,), N, and of any bay's speed, m/s.
+def _peaks(moving: MovingFloor, fallen: Touch, jack_local: Floats) -> tuple[Floats, Floats, Floats, Floats]:
+    """Most and least load added to each jack (p, n), N, greatest net force (p,), N, and speed of any bay, m/s.
 
     jack_local: (p, n) what jacks take at once of a unit force, by modes that are left out.
     """
@@ -89,12 +71,14 @@ def _peaks(moving: MovingFloor, fallen: Touch, jack_local: Floats) -> tuple[Floa
     net = under.real.at((under.floor.support.net + under.floor.air.real)[None])[0]
     bays = under.real.at(under.floor.at_bays()).T
     count, jacks = jack_local.shape
-    highest, force, velocity = np.full((count, jacks), -np.inf), np.zeros(count), np.zeros(count)
+    highest, lowest = np.zeros((count, jacks)), np.zeros((count, jacks))
+    force, velocity = np.zeros(count), np.zeros(count)
 
     def look(q: Floats, v: Floats, contact: Floats) -> None:
         """q, v: (t, p, N). contact: (t, p) N."""
         loads = q @ forces + contact[:, :, None] * jack_local
         np.maximum(highest, loads.max(axis=0), out=highest)
+        np.minimum(lowest, loads.min(axis=0), out=lowest)
         np.maximum(force, np.abs(q @ net + contact * jack_local.sum(axis=1)).max(axis=0), out=force)
         if bays.shape[1]:
             np.maximum(velocity, np.abs(v @ bays).max(axis=(0, 2)), out=velocity)
@@ -104,4 +88,4 @@ def _peaks(moving: MovingFloor, fallen: Touch, jack_local: Floats) -> tuple[Floa
     for part in np.array_split(times, len(times) // _TOGETHER + 1):
         q, v = under.oscillators.free(fallen.q[-1], fallen.v[-1], part)
         look(q, v, np.zeros((len(part), count)))
-    return highest, force, velocity
+    return highest, lowest, force, velocity

@@ -2,38 +2,40 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Callable
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy import sparse
 
 from fem.drop import GRAVITY, Oscillators, Weights, touch
 from fem.drop_history import DropHistory, follow
 from fem.sampling import Footprints
+from fem.synthesis import Record
 from fem.vibration import OVERDAMPED
 from jackfield.moving import MovingFloor, Underfoot
-from postprocess.dynamics.bands import band_energies, band_grid, levels
+from postprocess.dynamics.bands import EDGES, band_energies, band_grid, levels
 from postprocess.dynamics.views import DropView, SupportView
 from postprocess.dynamics.weighting import day_dose, dose
-from preprocess.case import Case
 from preprocess.dynamics import Impact
 
 Floats = NDArray[np.float64]
 Complexes = NDArray[np.complex128]
 
-SPRINGS, RUBBER, BARE = "springs", "rubber layer", "bare floor"
-FOLLOWED = 2.0
-"""How long a weight and its bounces are followed, s."""
-EVEN = np.arange(0.0, FOLLOWED, 5e-4)
-"""Times of histories, s, to which finer ones are added within each touch."""
+SPRINGS, RUBBER, BARE, AIRLESS = "springs", "rubber layer", "bare floor", "springs without air"
+FOLLOWED = 4.0
+"""How long a weight, its bounces and what they do are followed, s."""
+RECORD = Record(step=5e-4, count=2**14)
+"""8 s: doses count what rings on after the last bounce."""
 CONTACT_POINTS = 200
 """Points of a history within each touch, at most."""
-DOSE_TIME = 8.0
-"""How long the structural floor's motion counts for its dose, s: at 1 % damping a fifth of it is left then at 3.5 Hz,
-which counts with its fourth power."""
-DOSE_STEP = 1e-3
+SLAB_HIGHEST = 250.0
+"""Loads of jacks and motions of the slab are made of frequencies up to this one, Hz."""
 PEAK_POINTS = 25
 """Frequencies on either side of each of some 200 modes: bands are then within 0.03 dB of those of 80."""
+RIPPLE = 8.0
+"""Frequencies to each ripple that bounces leave in the spectrum: one over the time from the first touch to the last."""
 VELOCITY_REFERENCE = 1e-9
 """Of velocity levels, m/s (ISO 1683)."""
 
@@ -68,48 +70,27 @@ def landing(moving: MovingFloor, impact: Impact) -> Landing:
     return Landing(impact, disc, local[0], moving.swaying(local)[0])
 
 
-@dataclass(frozen=True, eq=False)
-class _Course:
-    """A drop on one support over time. time: (t,) s. q, v: (t, N) of the modes. force: (t,) contact force, N."""
-
-    history: DropHistory
-    time: Floats
-    q: Floats
-    v: Floats
-    force: Floats
-
-    @classmethod
-    def of(cls, history: DropHistory, time: Floats) -> _Course:
-        return cls(history, time, *history.states(time), history.force(time))
-
-    def accelerations(self, shapes: Floats) -> Floats:
-        """(t, b) m/s2 of quantities with shapes (b, N) in the modes: q̈ = f − 2ζω q̇ − ω² q."""
-        if not len(shapes):
-            return np.zeros((len(self.time), 0))
-        floor = self.history.floor
-        drive = np.outer(self.force, self.history.places) - 2 * floor.ratios * floor.angular * self.v
-        return np.asarray((drive - floor.angular**2 * self.q) @ shapes.T)
-
-
 def drop_view(moving: MovingFloor, impact: Impact) -> DropView:
-    """Everything that papers show of a drop, on all three supports."""
+    """Everything that papers show of a drop, on all supports."""
     at = landing(moving, impact)
-    local = float((at.disc.rows @ at.local)[0])
-    weights, course = _fall(moving.springs, at, local)
-    finer = touch(course.history.floor, weights, np.array([at.speed]), step=weights.step / 2)
-    first = course.history.first
-    slab = course.q @ weights.places[0] + local * course.force
-    springs = _on_support(moving, moving.springs, at, course, name=SPRINGS)
-    rubber = _on_support(moving, moving.rubber, at, _fall(moving.rubber, at, local)[1], name=RUBBER)
+    history = _fall(moving.springs, at)
+    first = history.first
+    finer = touch(history.floor, _weights(moving.springs, at), np.array([at.speed]), step=first.time[1] / 2)
+    springs = _on_support(moving, moving.springs, at, history, name=SPRINGS)
+    rubber = _on_support(moving, moving.rubber, at, _fall(moving.rubber, at), name=RUBBER)
+    airless = None
+    if moving.airless is not None:
+        airless = _on_support(moving, moving.airless, at, _fall(moving.airless, at), name=AIRLESS)
     bare = _on_bare(moving, at)
-    even = np.searchsorted(course.time, EVEN)
-    added = _jack_loads(moving, at, course.q[even], course.force[even])
-    jack_loads = added + moving.service
+    time = history_times(history)
+    shown = RECORD.time < FOLLOWED
+    slab, added, closing = (each[shown] for each in _slab_motion(moving, at, history))
     jacks = moving.case.jacks
-    reserve = jacks.solid_deflections - jack_loads.max(axis=0) / jacks.rates
+    jack_loads = added + moving.service
+    highest = added.max(axis=0)
+    reserve, full = (jacks.solid_deflections - (load + highest) / jacks.rates for load in (moving.service, moving.full))
     worst = int(np.argmin(reserve))
-    gap = known_gap(moving.case)
-    nearest = max(float(slab.max()), float((added / jacks.rates).max()))
+    gap = moving.service_gap
     return DropView(
         name=impact.name,
         place=impact.place,
@@ -118,21 +99,24 @@ def drop_view(moving: MovingFloor, impact: Impact) -> DropView:
         speed=at.speed,
         stiffness=impact.covering.stiffness,
         restitution=impact.covering.restitution,
+        depth=float(first.force.max()) / impact.covering.stiffness,
         contact_time=float(first.duration[0]),
         impulse=float(first.impulse[0]),
-        touches=len(course.history.contacts),
-        time=course.time,
-        contact=course.force,
-        slab=slab,
-        jack_time=EVEN,
+        touches=len(history.contacts),
+        time=time,
+        contact=history.force(time),
+        slab=np.interp(time, RECORD.time[shown], slab),
+        jack_time=RECORD.time[shown],
         jack_loads=jack_loads,
         worst_jack=worst,
         reserve=float(reserve[worst]),
+        full_reserve=float(full.min()),
         least_load=float(jack_loads.min()),
-        clearance=None if gap is None else gap - nearest,
+        clearance=None if gap is None else gap - float(closing.max()),
         springs=springs,
         rubber=rubber,
         bare=bare,
+        airless=airless,
         reduction=bare.force_levels - springs.force_levels,
         rubber_reduction=bare.force_levels - rubber.force_levels,
         drops=impact.drops_a_day,
@@ -142,18 +126,15 @@ def drop_view(moving: MovingFloor, impact: Impact) -> DropView:
     )
 
 
-def known_gap(case: Case) -> float | None:
-    """Height of the gap below the slab in service, m, where the case says it."""
-    if case.dynamics.air is not None:
-        return case.dynamics.air.gap
-    return None if case.lift is None else case.lift.air_gap
+def _weights(under: Underfoot, at: Landing) -> Weights:
+    """The weight over the slab on a support."""
+    local = float((at.disc.rows @ at.local)[0])
+    return at.weights(under.real.at(under.floor.at_slab(at.disc.rows))[0], local)
 
 
-def _fall(under: Underfoot, at: Landing, local: float) -> tuple[Weights, _Course]:
-    """The drop on the slab over one support; local: what the slab gives under it by modes that are left out, m/N."""
-    weights = at.weights(under.real.at(under.floor.at_slab(at.disc.rows))[0], local)
-    history = follow(under.oscillators, weights, at.speed, FOLLOWED)
-    return weights, _Course.of(history, history_times(history))
+def _fall(under: Underfoot, at: Landing) -> DropHistory:
+    """The weight and its bounces on the slab over a support."""
+    return follow(under.oscillators, _weights(under, at), at.speed, FOLLOWED)
 
 
 def history_times(history: DropHistory) -> Floats:
@@ -162,27 +143,57 @@ def history_times(history: DropHistory) -> Floats:
         contact.start + contact.touch.time[:: max(1, len(contact.touch.time) // CONTACT_POINTS)]
         for contact in history.contacts
     ]
-    return np.unique(np.concatenate([EVEN, *within]))
+    return np.unique(np.concatenate([RECORD.time[RECORD.time < FOLLOWED], *within]))
 
 
-def _jack_loads(moving: MovingFloor, at: Landing, q: Floats, force: Floats) -> Floats:
-    """(t, n) loads of the jacks beyond those in service, N: elastic, without the springs' losses."""
-    under = moving.springs
-    rates, R = moving.case.jacks.rates, moving.floor.model.jacks.rows
-    return np.asarray(q @ under.real.at(under.floor.support.forces).T + np.outer(force, rates * (R @ at.local)))
+def _slab_motion(moving: MovingFloor, at: Landing, history: DropHistory) -> tuple[Floats, Floats, Floats]:
+    """Over the record: motion of the slab under the weight (t,), m; loads added to the jacks (t, n), N; and (t, p) how
+    far slab and structural floor come together at the weight and at places along edges and over the slab, m."""
+    under, model = moving.springs, moving.floor.model
+    places = moving.looked
+    rows = sparse.vstack([at.disc.rows, places.rows])
+    floor_xy = np.vstack([[at.impact.place], places.centroids])
+    jacks, slab, below = under.floor.support.forces, under.floor.at_slab(rows), under.floor.at_floor(floor_xy)
+    rates, R = moving.case.jacks.rates[:, None], model.jacks.rows
+    loss = 1 + 1j * under.floor.support.loss
+    outputs = np.vstack([loss * jacks, slab, slab - below])
+    local, swaying = (
+        np.concatenate([rates[:, 0] * (R @ field), rows @ field, rows @ field]) for field in (at.local, at.swaying)
+    )
+    count = RECORD.below(SLAB_HIGHEST)
+    asked = _Asked(moving, under, at, outputs, local, swaying)
+    whole = RECORD.back(asked.transfer(RECORD.frequencies[:count]) * RECORD.force(history)[:count, None])
+    n, p = len(rates), rows.shape[0]
+    return whole[:, n], whole[:, :n], whole[:, n + p :]
 
 
-def _on_support(moving: MovingFloor, under: Underfoot, at: Landing, course: _Course, *, name: str) -> SupportView:
+@dataclass(frozen=True, eq=False)
+class _Asked:
+    """Quantities with rows (o, N) of coordinates under a drop; local, swaying: (o,) of them by modes left out."""
+
+    moving: MovingFloor
+    under: Underfoot
+    at: Landing
+    outputs: Floats | Complexes
+    local: Floats
+    swaying: Floats
+
+    def transfer(self, frequencies: Floats | Complexes) -> Complexes:
+        """(f, o) over a steady unit force below the weight."""
+        place = self.under.floor.at_slab(self.at.disc.rows)
+        modal = self.under.steady.transfer(self.outputs, place, frequencies)[:, :, 0]
+        left_out = self.moving.left_out(self.local, self.swaying, frequencies)
+        return np.asarray(modal + left_out, dtype=np.complex128)
+
+
+def _on_support(moving: MovingFloor, under: Underfoot, at: Landing, history: DropHistory, *, name: str) -> SupportView:
     """Force into the structure and the structural floor's motion below the slab."""
     floor = under.floor
-    local, swaying = (moving.net_of(field[None], under) for field in (at.local, at.swaying))
-    net = under.real.at((floor.support.net + floor.air.real)[None])[0]
     outputs = np.vstack([floor.into_structure, floor.at_bays()])
+    still = np.zeros(len(moving.bays))
+    local, swaying = (np.concatenate([moving.net_of(field[None], under), still]) for field in (at.local, at.swaying))
     grid = band_grid(under.steady.frequencies, under.steady.ratios, per_peak=PEAK_POINTS)
-    transfer = under.steady.transfer(outputs, floor.at_slab(at.disc.rows), grid)[:, :, 0]
-    transfer[:, 0] += moving.left_out(local, swaying, grid)[:, 0]
-    force = course.q @ net + local * course.force
-    return _support_view(name, course, force, bays=under.real.at(floor.at_bays()), grid=grid, transfer=transfer)
+    return _support_view(name, history, _Asked(moving, under, at, outputs, local, swaying).transfer, grid)
 
 
 def _on_bare(moving: MovingFloor, at: Landing) -> SupportView:
@@ -192,35 +203,42 @@ def _on_bare(moving: MovingFloor, at: Landing) -> SupportView:
     shapes = bays.shapes(np.array([at.impact.place]))[0] / root
     oscillators = Oscillators(2 * np.pi * bays.frequencies, np.minimum(bays.damping, OVERDAMPED))
     history = follow(oscillators, at.weights(shapes, 0.0), at.speed, FOLLOWED)
-    course = _Course.of(history, history_times(history))
-    grid = band_grid(bays.frequencies, bays.damping)
     stiffness = (2 * np.pi * bays.frequencies) ** 2 * (1 + 2j * bays.damping)
-    motion = shapes / (stiffness - (2 * np.pi * grid[:, None]) ** 2) / root
-    transfer = np.column_stack([np.ones(len(grid)), motion])
-    return _support_view(BARE, course, course.force, bays=np.diag(1 / root), grid=grid, transfer=transfer)
+
+    def transfer(frequencies: Floats | Complexes) -> Complexes:
+        motion = shapes / (stiffness - (2 * np.pi * frequencies[:, None]) ** 2) / root
+        return np.column_stack([np.ones(len(frequencies)), motion])
+
+    view = _support_view(BARE, history, transfer, band_grid(bays.frequencies, bays.damping))
+    force = history.force(view.time)
+    return replace(view, force=force, peak_force=max(float(each.touch.force.max()) for each in history.contacts))
 
 
 def _support_view(
-    name: str, course: _Course, force: Floats, *, bays: Floats, grid: Floats, transfer: Complexes
+    name: str, history: DropHistory, transfer: Callable[[Floats | Complexes], Complexes], grid: Floats
 ) -> SupportView:
-    """force: (t,) into the structure, N. bays: (b, N) displacement of the middle of each bay in each mode.
+    """transfer: from (f,) frequencies to (f, 1 + b) force into the structure, and motion of the bays, m, over contact.
 
-    transfer: (f, 1 + b) force into the structure, and motion of the bays, m, over the contact force at the frequencies
-    `grid`, Hz.
+    grid: (f,) Hz, fine enough for the floor; between bounces the force's own spectrum asks for more.
     """
-    spectrum = transfer * course.history.spectrum(grid)[:, None]
+    ripple = np.arange(EDGES[0], EDGES[-1], 1 / (RIPPLE * max(history.length, 1e-3)))
+    grid = np.union1d(grid, ripple) if len(history.contacts) > 1 else grid
+    spectrum = transfer(grid) * history.spectrum(grid)[:, None]
     speed = 2j * np.pi * grid[:, None] * spectrum[:, 1:]
-    velocity = course.v @ bays.T
-    long = _Course.of(course.history, np.arange(0.0, DOSE_TIME, DOSE_STEP))
+    s = 2j * np.pi * RECORD.frequencies[:, None]
+    whole = transfer(RECORD.frequencies) * RECORD.force(history)[:, None]
+    force, *_ = RECORD.back(whole[:, :1]).T
+    velocity, acceleration = RECORD.back(s * whole[:, 1:]), RECORD.back(s**2 * whole[:, 1:])
+    shown = RECORD.time < FOLLOWED
     return SupportView(
         name=name,
-        time=course.time,
-        force=force,
-        velocity=velocity,
-        peak_force=float(np.abs(force).max()),
-        peak_velocity=np.abs(velocity).max(axis=0),
-        peak_acceleration=np.abs(course.accelerations(bays)).max(axis=0),
+        time=RECORD.time[shown],
+        force=force[shown],
+        velocity=velocity[shown],
+        peak_force=float(np.abs(force[shown]).max()),
+        peak_velocity=np.abs(velocity[shown]).max(axis=0),
+        peak_acceleration=np.abs(acceleration[shown]).max(axis=0),
         force_levels=levels(band_energies(grid, spectrum[:, 0]), 1.0),
         velocity_levels=levels(band_energies(grid, speed), VELOCITY_REFERENCE**2),
-        dose=dose(long.accelerations(bays), DOSE_STEP),
+        dose=dose(acceleration, RECORD.step),
     )

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from dataclasses import replace
 
 import numpy as np
@@ -18,12 +18,10 @@ from jackfield.sideways import sideways_view
 from jackfield.steady import chosen_points, passed_on, steady_views, transmissibility
 from postprocess.checks import Check
 from postprocess.dynamics.checks import dynamics_checks
-from postprocess.dynamics.dose_words import CAUTION, dose_words
+from postprocess.dynamics.sentences import motion_sentences
 from postprocess.dynamics.views import DynamicsView
-from postprocess.dynamics.words import DOSE, LIMITS, amplify_words, comparison_words, danger_words
 from preprocess.case import Case
 from preprocess.floor import Floor
-from preprocess.wording import count
 
 Floats = NDArray[np.float64]
 
@@ -65,7 +63,7 @@ def floor_dynamics(case: Case, said: Callable[[str], None]) -> tuple[Floor, Dyna
     )
     said("holding modes against the full system")
     view = replace(view, truncation=truncation(moving))
-    return moving.floor, replace(view, sentences=tuple(_sentences(view, moving)))
+    return moving.floor, replace(view, sentences=_sentences(view, moving))
 
 
 def case_checks(view: DynamicsView, case: Case) -> list[Check]:
@@ -105,27 +103,8 @@ def truncation(moving: MovingFloor) -> float:
     return float((off / size).max())
 
 
-def _sentences(view: DynamicsView, moving: MovingFloor) -> Iterator[str]:
-    """Dangers first, then springs beside rubber, doses, and what the model leaves out."""
-    for drop in view.drops:
-        yield from danger_words(drop, moving.case.jacks.ids)
-    for bay in view.bays:
-        yield from (f"Bay {bay.name}: {note}." for note in bay.notes)
-    yield from comparison_words(view)
-    for drop in view.drops:
-        yield f"{drop.name}: {' '.join(amplify_words(drop))}"
-        if drop.day_dose is not None and len(drop.day_dose):
-            worst = int(drop.day_dose.argmax())
-            yield (
-                f"{drop.name}, {count(drop.drops or 0, 'drop')} a day: vibration dose {drop.day_dose[worst]:.3g} "
-                f"{DOSE} at the middle of bay {view.bay_names[worst]}: {dose_words(float(drop.day_dose[worst]))}. "
-                f"{CAUTION}"
-            )
-    if view.drops and not view.bays:
-        yield "The structural floor is taken for rigid, so that its motion and doses are not known: give it bays."
-    yield from LIMITS
-    if len(moving.slab.frequencies) >= MOST_MODES:
-        yield (
-            f"The slab is so large that its {MOST_MODES} lowest modes end at {moving.slab.frequencies[-1]:.0f} Hz: "
-            "bands above that are a guide only."
-        )
+def _sentences(view: DynamicsView, moving: MovingFloor) -> tuple[str, ...]:
+    """What is to be said, with the end of the modes of a slab so large that no more of them were looked for."""
+    modes = moving.slab.frequencies
+    ending = float(modes[-1]) if len(modes) >= MOST_MODES else None
+    return motion_sentences(view, moving.case.jacks.ids, modes_end=ending)

@@ -13,20 +13,23 @@ from jackfield.job_terminal import slab_words
 from jackfield.papers import case_json
 from jackfield.terminal import NAMED, plain_console, show_closing, show_heading, show_verdicts
 from postprocess.checks import Check
-from postprocess.dynamics.views import DropView, DynamicsView
-from postprocess.dynamics.words import amplify_words, danger_words
+from postprocess.dynamics.comparison_words import steady_line
+from postprocess.dynamics.steady_words import PEOPLE, steady_words
+from postprocess.dynamics.views import AirView, DropView, DynamicsView
+from postprocess.dynamics.words import danger_words, share_words
 from postprocess.schedule import JackSchedule
 from preprocess.case import Case
 
 DROPS = ("Drop", "Springs kN", "Rubber kN", "Bare kN", "Left mm", "Jack", "Gap mm")
-MODES = 6
+MODES = 3
 """Modes that are listed."""
+ELSEWHERE = "Bands, doses, all modes, assumptions and what the model leaves out: impact-summary and dynamics.json"
 
 
 def show_impact(
     case: Case, schedule: JackSchedule, checks: Sequence[Check], *, view: DynamicsView, folder: Path
 ) -> None:
-    """The drops, the lowest modes, what the comparison says, and where to stop."""
+    """The drops, the lowest modes, groups and machines, where to stop, and the verdicts."""
     console = plain_console()
     show_heading(console, case_json(case), slab_words(case), schedule)
     show_motion(console, schedule, view)
@@ -39,19 +42,8 @@ def show_motion(console: Console, schedule: JackSchedule, view: DynamicsView) ->
     if view.drops:
         _show_drops(console, schedule.ids, view.drops)
     _show_modes(console, view)
-    for each in view.steady:
-        words = f"{each.peak_acceleration:.3g} m/s2 and {each.peak_force / 1e3:.3g} kN into the structure"
-        console.print(
-            f"{each.kind.capitalize()} {escape(each.name)}: at most {words}, at {each.worst_rate:.2f} a second"
-        )
-        for stop in each.meets:
-            console.print(f"  [bold red]STOP[/bold red] {escape(stop)}")
-    for sentence in view.sentences:
-        console.print(escape(sentence))
-    for assumed in view.assumed[:NAMED]:
-        console.print(f"Assumed: {escape(assumed)}")
-    if len(view.assumed) > NAMED:
-        console.print(f"and {len(view.assumed) - NAMED} more assumptions, see dynamics.json")
+    _show_steady(console, view)
+    console.print(ELSEWHERE)
 
 
 def _show_drops(console: Console, ids: Sequence[str], drops: Sequence[DropView]) -> None:
@@ -72,24 +64,48 @@ def _show_drops(console: Console, ids: Sequence[str], drops: Sequence[DropView])
     console.print(table)
     if len(drops) > NAMED:
         console.print(f"and {len(drops) - NAMED} more, see drops.csv")
-    console.print("kN: greatest into the structure. Left: travel of that jack's spring left to solid.")
+    console.print("kN: greatest into the structure. Left: travel of that jack's spring to solid.")
     for drop in drops[:NAMED]:
         for words in danger_words(drop, ids):
             console.print(f"[bold red]NOT SAFE[/bold red] {escape(drop.name)}: {escape(words)}")
-    console.print(f"{escape(drops[0].name)}: {escape(' '.join(amplify_words(drops[0])))}")
+    for drop in drops[:NAMED]:
+        console.print(f"{escape(drop.name)}: {escape(share_words(drop))}")
 
 
 def _show_modes(console: Console, view: DynamicsView) -> None:
-    modes = view.modes
+    """The lowest modes, the air, warnings of bays and the lowest sideways motion, a line each."""
+    modes, sideways = view.modes, view.sideways
     for i, kind in enumerate(modes.kinds[:MODES]):
         shares = f"slab {modes.slab[i]:.0%}, floor {modes.floor[i]:.0%}, air {modes.air[i]:.0%}"
         console.print(f"Mode {i + 1}: {modes.frequencies[i]:.2f} Hz, {escape(kind)}; {shares}")
     if view.air is not None:
-        console.print(escape(view.air.sentence))
+        console.print(escape(_air_line(view.air)))
+    for line in steady_line(view):
+        console.print(escape(line))
     for bay in view.bays:
         for note in bay.notes:
-            console.print(f"{escape(bay.name)}: {escape(note)}")
-    sway = ", ".join(
-        f"{f:.2f} Hz {kind}" for f, kind in zip(view.sideways.frequencies, view.sideways.kinds, strict=True)
+            console.print(f"[bold red]MIND[/bold red] bay {escape(bay.name)}: {escape(note)}")
+    if len(sideways.kinds):
+        lowest = f"{sideways.frequencies[0]:.2f} Hz, {sideways.kinds[0]}"
+        console.print(f"Sideways, rigid slab: lowest {escape(lowest)}")
+
+
+def _air_line(air: AirView) -> str:
+    """Heave with and without the air, and between which values its edges can bring it."""
+    return (
+        f"Air in a gap of {1e3 * air.gap:.0f} mm ({air.edge}): heave {air.heave_with:.2f} Hz, {air.heave:.2f} Hz on "
+        f"the springs alone; all edges sealed {air.sealed:.2f} Hz, all open {air.opened:.2f} Hz"
     )
-    console.print(f"Sideways, rigid slab: {escape(sway)}")
+
+
+def _show_steady(console: Console, view: DynamicsView) -> None:
+    """Groups and machines, those that must stop first, and what people feel where there are groups."""
+    shown = sorted(view.steady, key=lambda each: not each.meets)
+    for each in shown[:NAMED]:
+        console.print(f"{each.kind.capitalize()} {escape(each.name)}: {escape(steady_words(each))}")
+        for stop in each.meets:
+            console.print(f"  [bold red]STOP[/bold red] {escape(stop)}")
+    if len(shown) > NAMED:
+        console.print(f"and {len(shown) - NAMED} more groups and machines, see dynamics.json")
+    if any(each.kind == "group" for each in shown):
+        console.print(PEOPLE)

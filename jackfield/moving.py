@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from math import ceil, pi
 
 import numpy as np
+import shapely
 from numpy.typing import NDArray
 
 from fem.cavity import Cavity
@@ -18,6 +19,7 @@ from fem.solver import Factor
 from fem.structural_floor import FloorBays
 from fem.vibration import ComplexModes, RealModes, complex_modes, real_modes
 from jackfield.desk import solve_loads
+from jackfield.places import places_of
 from jackfield.trapped import cavity_modes, trapped_air
 from preprocess.case import Case
 from preprocess.dynamics import Bay
@@ -36,6 +38,10 @@ WAVE_SHARE = 0.65
 LONGEST_EDGE = 0.9
 CORNER_SHARE = 1 / 4
 """Edge length at re-entrant corners over the general one."""
+LEAST_MODES = 120
+"""At least so many, however high: small slabs are cheap, and modes left out matter more below a small weight."""
+EDGE = 1e-3
+"""How far from edges the slab's motion is looked at, m: at them, but for rounding."""
 FREE_EDGE = 1.7
 """What a free edge adds to the number of modes, over L k/4π: seen on plates of many shapes, and not critical."""
 
@@ -64,8 +70,10 @@ class MovingFloor:
     """A floor in service and all that couples to it.
 
     slab: its modes on springs over rigid ground. springs: with bays and air. rubber: on a continuous layer over the
-    same bays. motions: rigid ones of the slab in service. layer_rate: of that layer, N/m3. cavity: None without air.
-    service: (n,) jack loads in service, N.
+    same bays. airless: on springs over the bays, None where there is no air. motions: rigid ones of the slab in
+    service. layer_rate: of that layer, N/m3. cavity: None without air. service, full: (n,) jack loads in these states,
+    N. sinking: (n,) of the slab at the jacks from bare to service, m. looked: places all over the slab, edges and
+    corners among them, at which its motion is looked at.
     """
 
     floor: Floor
@@ -76,20 +84,34 @@ class MovingFloor:
     cavity: Cavity | None
     springs: Underfoot
     rubber: Underfoot
+    airless: Underfoot | None
     motions: RigidMotions
     layer_rate: float
     service: Floats
+    full: Floats
+    sinking: Floats
+    looked: Footprints
 
     @property
     def case(self) -> Case:
         """The case that it is of."""
         return self.floor.case
 
+    @property
+    def service_gap(self) -> float | None:
+        """Height of the gap below the slab in service, m, where the case says it.
+
+        Of [air]; else that of the lift, under the bare slab, less what it sinks until service where it sinks most.
+        """
+        if self.case.dynamics.air is not None:
+            return self.case.dynamics.air.gap
+        gap = None if self.case.lift is None else self.case.lift.air_gap
+        return None if gap is None else gap - float(self.sinking.max())
+
     def net_of(self, fields: Floats, under: Underfoot) -> Floats:
         """(p,) net force of the support on the structural floor, N, under displacements (p, unknowns) of the slab."""
         if under is self.rubber:
-            rule = self.basis.rule
-            return np.asarray(self.layer_rate * (rule.weights @ (rule.rows @ fields.T)))
+            return np.asarray(self.layer_rate * (fields @ self.basis.even))
         return np.asarray(self.case.jacks.rates @ (self.floor.model.jacks.rows @ fields.T))
 
     def places(self, footprints: Footprints) -> Floats:
@@ -110,7 +132,7 @@ class MovingFloor:
         """(p, unknowns) Σ φφᵀ/ω⁴ over the modes left out, m s²/N, from `local`: what ω² adds to it."""
         return np.asarray(self.factor.solve_once(self.floor.model.mass @ local.T).T)
 
-    def left_out(self, local: Floats, swaying: Floats, frequencies: Floats) -> Complexes:
+    def left_out(self, local: Floats, swaying: Floats, frequencies: Floats | Complexes) -> Complexes:
         """(f, ...) amplitude under a steady unit force by modes left out: Σ φφᵀ/(ω_i² (1 + iη) − ω²) to second order.
 
         local, swaying: (...) of what is asked for, from the fields of these names. frequencies: (f,) Hz.
@@ -149,12 +171,21 @@ def moving_floor(case: Case) -> MovingFloor:
         air_modes = cavity_modes(cavity)
         losses = Losses(losses.support, losses.slab, dynamics.air.loss)
     springs = Underfoot.of(basis.on_springs(bays, losses, air_modes))
+    airless = None if air_modes is None else Underfoot.of(basis.on_springs(bays, losses))
     layer_rate = motions.mass * (2 * pi * dynamics.rubber.frequency) ** 2 / case.slab.plan.area
     rubber = Underfoot.of(basis.on_layer(bays, Losses(dynamics.rubber.loss, losses.slab), layer_rate))
-    service = solve_loads(floor, factor)["service"].jack_load
+    states = solve_loads(floor, factor)
+    places = places_of(case.slab.plan, EDGE).xy
+    corners = shapely.get_coordinates(case.slab.plan.buffer(-EDGE, join_style="mitre"))
     return MovingFloor(
         floor, factor, slab, basis, bays, cavity, springs, rubber,
-        motions=motions, layer_rate=layer_rate, service=service,
+        airless=airless,
+        motions=motions,
+        layer_rate=layer_rate,
+        service=states["service"].jack_load,
+        full=states["full"].jack_load,
+        sinking=states["service"].jack_deflection - states["bare"].jack_deflection,
+        looked=floor.sampler.points(np.unique(np.vstack([places, corners, case.jacks.xy]), axis=0)),
     )  # fmt: skip
 
 
@@ -179,4 +210,4 @@ def _mode_count(case: Case, mass: float) -> int:
     plan = case.slab.plan
     square = 2 * pi * HIGHEST * _bending_wave(case, mass / plan.area)
     count = (plan.area * square + FREE_EDGE * plan.length * np.sqrt(square)) / (4 * pi)
-    return int(min(MOST_MODES, ceil(count)))
+    return int(np.clip(ceil(count), LEAST_MODES, MOST_MODES))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -11,7 +11,6 @@ from scipy import sparse
 
 from fem.drop import GRAVITY
 from fem.sampling import Footprints
-from jackfield.drop_map import grid_of
 from jackfield.moving import MovingFloor, Underfoot
 from postprocess.dynamics.views import SteadyView, TransmissibilityView
 from preprocess.dynamics import Group, Machine
@@ -23,11 +22,13 @@ LOWEST, HIGHEST = 0.5, 100.0
 PER_OCTAVE = 60
 RATES = 81
 """Even steps of a swept rate, to which those that meet a mode are added."""
-MEETS = 0.03
-"""A mode this near to the band of a harmonic counts as in it, as a share: frequencies are not known better."""
+NEAR, ON = 0.10, 0.03
+"""How near to the band of a harmonic a mode counts as in it, as a share: where the floor passes on more than it is
+given, springs of ±10 % and masses that are not known better move it by as much; where only the slab shakes, its many
+modes in bending are never far, and only those right on the band count."""
+BUILT_UP = 3.0
+"""From this many times on, beyond what it would without a mode, the slab's shaking is a stop sign."""
 ORDINALS = ("first", "second", "third")
-EDGE = 0.05
-"""How far from edges the slab's acceleration is looked at, m."""
 
 
 def transmissibility(moving: MovingFloor) -> TransmissibilityView:
@@ -38,10 +39,14 @@ def transmissibility(moving: MovingFloor) -> TransmissibilityView:
     frequencies = np.unique(np.concatenate([even, peaks[(peaks > LOWEST) & (peaks < HIGHEST)]]))
     points = moving.floor.sampler.points(xy)
     local = moving.local(points)
-    springs, rubber = (
-        np.abs(passed_on(moving, under, points.rows, local, frequencies)).T for under in (moving.springs, moving.rubber)
-    )
-    return TransmissibilityView(frequencies, names, springs, rubber)
+    found = [
+        None if under is None else np.abs(passed_on(moving, under, points.rows, local, frequencies)).T
+        for under in (moving.springs, moving.rubber, moving.airless)
+    ]
+    springs, rubber, airless = found
+    assert springs is not None  # only the slab without its air may be missing
+    assert rubber is not None
+    return TransmissibilityView(frequencies, names, springs, rubber, airless)
 
 
 def passed_on(
@@ -72,115 +77,151 @@ def chosen_points(moving: MovingFloor) -> tuple[tuple[str, ...], Floats]:
 
 def steady_views(moving: MovingFloor) -> tuple[SteadyView, ...]:
     """One for each group and each machine of the case."""
-    dynamics = moving.case.dynamics
-    xy = np.vstack([grid_of(moving.case.slab.plan, EDGE)[0], moving.case.jacks.xy])
-    looked = _Looked(moving, xy, moving.floor.sampler.points(xy))
-    groups = [_group_view(looked, group) for group in dynamics.groups]
-    machines = [_machine_view(looked, machine) for machine in dynamics.machines]
+    dynamics, plan = moving.case.dynamics, moving.case.slab.plan
+    sampler = moving.floor.sampler
+    groups = [
+        _view(moving, group, sampler.regions([group.area or plan]), _jumps(group), kind="group")
+        for group in dynamics.groups
+    ]
+    machines = [
+        _view(moving, item, sampler.points(np.array([item.place])), _turns(item), kind="machine")
+        for item in dynamics.machines
+    ]
     return (*groups, *machines)
 
 
-@dataclass(frozen=True, eq=False)
-class _Looked:
-    """Where the slab's acceleration is looked at: (p, 2) m, and their footprints."""
+@dataclass(frozen=True)
+class _Source:
+    """A force of several harmonics. sizes: from (r,) rates, 1/s, to (r,) N, one for each. basis: in words."""
 
-    moving: MovingFloor
-    xy: Floats
-    points: Footprints
-
-    def swept(self, load: Footprints, rates: Floats, factors: Sequence[Floats]) -> tuple[Floats, Floats]:
-        """Greatest acceleration (r, p), m/s2, and net force (r,), N, of harmonics whose sizes (r,), N, are `factors`.
-
-        load: where the force acts. Harmonics are added as if their peaks met: an upper bound, since their phases are
-        not known.
-        """
-        under = self.moving.springs
-        acceleration, force = np.zeros((len(rates), len(self.xy))), np.zeros(len(rates))
-        outputs = np.vstack([under.floor.into_structure, under.floor.at_slab(self.points.rows)])
-        field = self.moving.local(load)
-        local, swaying = (
-            np.concatenate([self.moving.net_of(each, under), self.points.rows @ each[0]])
-            for each in (field, self.moving.swaying(field))
-        )
-        for number, size in enumerate(factors, start=1):
-            frequencies = number * rates
-            modal = under.steady.transfer(outputs, under.floor.at_slab(load.rows), frequencies)[:, :, 0]
-            transfer = np.abs(modal + self.moving.left_out(local, swaying, frequencies))
-            force += size * transfer[:, 0]
-            acceleration += (size * (2 * np.pi * frequencies) ** 2)[:, None] * transfer[:, 1:]
-        return acceleration, force
-
-    def rates(self, band: tuple[float, float], harmonics: int) -> Floats:
-        """(r,) rates of a band, with those at which a harmonic meets a mode."""
-        low, high = band
-        modes = self.moving.springs.steady.frequencies
-        meeting = np.concatenate([modes / number for number in range(1, harmonics + 1)])
-        inside = meeting[(meeting > low) & (meeting < high)]
-        return np.unique(np.concatenate([np.linspace(low, high, RATES), inside]))
-
-    def meetings(self, load: Footprints, band: tuple[float, float], harmonics: int) -> Iterator[str]:
-        """Harmonics with a mode in their band at which the floor passes on more than it is given."""
-        under, local = self.moving.springs, self.moving.local(load)
-        for number in range(1, harmonics + 1):
-            low, high = number * band[0] * (1 - MEETS), number * band[1] * (1 + MEETS)
-            modes = under.steady.frequencies
-            modes = modes[(modes >= low) & (modes <= high)]
-            if not len(modes):
-                continue
-            passed = np.abs(passed_on(self.moving, under, load.rows, local, modes)[:, 0])
-            worst = int(np.argmax(passed))
-            if passed[worst] > 1:
-                which = f"{ORDINALS[number - 1]} harmonic" if harmonics > 1 else "speed"
-                yield (
-                    f"{which} meets a mode at {modes[worst]:.2f} Hz, which passes on {passed[worst]:.1f} times "
-                    "the force into the structure"
-                )
+    sizes: tuple[Callable[[Floats], Floats], ...]
+    basis: str
 
 
-def _group_view(looked: _Looked, group: Group) -> SteadyView:
-    """People spread over their area; their own mass is not added to the slab."""
-    moving = looked.moving
-    area = group.area or moving.case.slab.plan
-    load = moving.floor.sampler.regions([area])
-    rates = looked.rates(group.band, len(group.factors))
+def _jumps(group: Group) -> _Source:
+    """People who jump; their own mass is not added to the slab."""
     weight = group.people * group.person * GRAVITY
-    swept = looked.swept(load, rates, [np.full(len(rates), factor * weight) for factor in group.factors])
-    meets = tuple(looked.meetings(load, group.band, len(group.factors)))
-    return _view(looked, "group", group.name, rates=rates, swept=swept, meets=meets, basis=group.basis)
+
+    def even(factor: float) -> Callable[[Floats], Floats]:
+        return lambda rates: np.full(len(rates), factor * weight)
+
+    return _Source(tuple(even(factor) for factor in group.factors), group.basis)
 
 
-def _machine_view(looked: _Looked, machine: Machine) -> SteadyView:
-    """A force of unbalance · ω², vertical, at its place."""
-    moving = looked.moving
-    load = moving.floor.sampler.points(np.array([machine.place]))
-    rates = looked.rates(machine.band, 1)
-    swept = looked.swept(load, rates, [machine.unbalance * (2 * np.pi * rates) ** 2])
-    meets = tuple(looked.meetings(load, machine.band, 1))
+def _turns(machine: Machine) -> _Source:
+    """A vertical force of unbalance · ω²."""
     basis = f"unbalance {machine.unbalance * 1e3:.4g} kg·mm times the square of the angular speed"
-    return _view(looked, "machine", machine.name, rates=rates, swept=swept, meets=meets, basis=basis)
+    return _Source((lambda rates: machine.unbalance * (2 * np.pi * rates) ** 2,), basis)
 
 
-def _view(
-    looked: _Looked,
-    kind: str,
-    name: str,
-    *,
-    rates: Floats,
-    swept: tuple[Floats, Floats],
-    meets: tuple[str, ...],
-    basis: str,
-) -> SteadyView:
-    acceleration, force = swept
+def _rates(moving: MovingFloor, band: tuple[float, float], harmonics: int) -> Floats:
+    """(r,) rates of a band, with those at which a harmonic meets a mode."""
+    low, high = band
+    modes = moving.springs.steady.frequencies
+    meeting = np.concatenate([modes / number for number in range(1, harmonics + 1)])
+    inside = meeting[(meeting > low) & (meeting < high)]
+    return np.unique(np.concatenate([np.linspace(low, high, RATES), inside]))
+
+
+def _view(moving: MovingFloor, item: Group | Machine, load: Footprints, source: _Source, *, kind: str) -> SteadyView:
+    """Harmonics are added as if their peaks met: an upper bound, since their phases are not known."""
+    answer = _Answer.of(moving, load)
+    rates = _rates(moving, item.band, len(source.sizes))
+    count = len(answer.amplitudes(rates[:1])[0])
+    total = np.zeros((len(rates), count))
+    moved = np.zeros_like(total)
+    for number, size in enumerate(source.sizes, start=1):
+        amplitudes = size(rates)[:, None] * answer.amplitudes(number * rates)
+        total += amplitudes
+        moved += (2 * np.pi * number * rates[:, None]) ** 2 * amplitudes
+    n = len(moving.case.jacks)
+    acceleration, jacks = moved[:, 1 + n :], total[:, 1 : 1 + n].max(axis=0)
     rate, place = np.unravel_index(int(np.argmax(acceleration)), acceleration.shape)
-    x, y = looked.xy[place]
+    x, y = moving.looked.centroids[place]
+    rates_of_springs = moving.case.jacks.rates
+    travel = moving.case.jacks.solid_deflections - (moving.service + jacks) / rates_of_springs
+    gap = moving.service_gap
     return SteadyView(
         kind=kind,
-        name=name,
+        name=item.name,
         rates=rates,
         acceleration=acceleration.max(axis=1),
-        force=force,
+        force=total[:, 0],
         where=(float(x), float(y)),
         worst_rate=float(rates[rate]),
-        meets=meets,
-        basis=basis,
+        meets=tuple(_meetings(moving, answer, item.band, len(source.sizes))),
+        reserve=float(travel.min()),
+        worst_jack=int(travel.argmin()),
+        least_load=float((moving.service - jacks).min()),
+        clearance=None if gap is None else gap - float(total[:, 1 + n :].max()),
+        basis=source.basis,
     )
+
+
+@dataclass(frozen=True, eq=False)
+class _Answer:
+    """What a steady unit force on a footprint does: net force, jack loads, motions of the slab where it is looked at.
+
+    outputs: (1 + n + p, N) rows of coordinates. load: (1, N). local, swaying: (1 + n + p,) by modes left out.
+    """
+
+    moving: MovingFloor
+    outputs: Complexes
+    load: Floats
+    local: Floats
+    swaying: Floats
+
+    @classmethod
+    def of(cls, moving: MovingFloor, load: Footprints) -> _Answer:
+        floor, rates = moving.springs.floor, moving.case.jacks.rates
+        R, places = moving.floor.model.jacks.rows, moving.looked.rows
+        loss = 1 + 1j * floor.support.loss
+        outputs = np.vstack([floor.into_structure, loss * floor.support.forces, floor.at_slab(places)])
+        field = moving.local(load)
+        local, swaying = (
+            np.concatenate([moving.net_of(each, moving.springs), rates * (R @ each[0]), places @ each[0]])
+            for each in (field, moving.swaying(field))
+        )
+        return cls(moving, outputs, floor.at_slab(load.rows), local, swaying)
+
+    def amplitudes(self, frequencies: Floats) -> Floats:
+        """(f, 1 + n + p) sizes at frequencies (f,), Hz."""
+        modal = self.moving.springs.steady.transfer(self.outputs, self.load, frequencies)[:, :, 0]
+        return np.abs(modal + self.moving.left_out(self.local, self.swaying, frequencies))
+
+    def passed_on(self, frequencies: Floats) -> Floats:
+        """(f,) net force into the structure over the force."""
+        return self.amplitudes(frequencies)[:, 0]
+
+    def built_up(self, frequencies: Floats) -> Floats:
+        """(f,) how many times more the slab is shaken than without a mode, where it is shaken most.
+
+        Without one it moves as a free mass, or where that is more as an endless plate, F/(8√(m″D)) (Cremer, Heckl and
+        Petersson, Structure-Borne Sound, 3rd ed. 2005, on the mobility of plates; from memory).
+        """
+        moving, n = self.moving, len(self.moving.case.jacks)
+        omega = 2 * np.pi * frequencies
+        mass, plate = moving.motions.mass, moving.floor.model.plate
+        endless = 1 / (8 * np.sqrt(mass / moving.case.slab.plan.area * plate.rigidity))
+        speed = omega * self.amplitudes(frequencies)[:, 1 + n :].max(axis=1)
+        return np.asarray(speed / np.maximum(1 / (mass * omega), endless))
+
+
+def _meetings(moving: MovingFloor, answer: _Answer, band: tuple[float, float], harmonics: int) -> Iterator[str]:
+    """Harmonics with a mode in their band or near it that passes on more than it is given, or builds up in the slab."""
+    for number in range(1, harmonics + 1):
+        harmonic = number * band[0], number * band[1]
+        which = f"{ORDINALS[number - 1]} harmonic" if harmonics > 1 else "speed"
+        near, on = (_within(moving.springs.steady.frequencies, harmonic, margin) for margin in (NEAR, ON))
+        passed, grown = answer.passed_on(near), answer.built_up(on)
+        if passed.max(initial=0.0) > 1:
+            worst = int(np.argmax(passed))
+            yield f"{which} meets a mode at {near[worst]:.2f} Hz: {passed[worst]:.1f} times its force passed on"
+        elif grown.max(initial=0.0) >= BUILT_UP:
+            worst = int(np.argmax(grown))
+            yield f"{which} meets a mode at {on[worst]:.2f} Hz: the slab shakes {grown[worst]:.1f} times as much"
+
+
+def _within(modes: Floats, band: tuple[float, float], margin: float) -> Floats:
+    """The frequencies in a band widened by a share."""
+    return modes[(modes >= band[0] / (1 + margin)) & (modes <= band[1] * (1 + margin))]

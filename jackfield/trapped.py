@@ -42,5 +42,4 @@ def trapped_air(floor: Floor, case: Case) -> Cavity:
 
 def cavity_modes(cavity: Cavity) -> CavityModes:
     """The modes that couple with the slab in the range of bands."""
-    found = cavity.modes_below(HIGHEST)
-    return found.lowest(min(MOST_MODES, len(found.frequencies)))
+    return cavity.modes_below(HIGHEST, MOST_MODES)

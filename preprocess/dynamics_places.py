@@ -90,7 +90,7 @@ def _edge_problems(plan: Polygon | None, path: Corners, where: str) -> list[Prob
         if not beside.is_empty:
             spot = _middle(beside)
             gap = plan.boundary.distance(spot)
-            value = f"off the perimeter near {point(spot.x, spot.y)}, by {1000 * gap:.4g} mm"
+            value = f"a path off the perimeter near {point(spot.x, spot.y)}, by {1000 * gap:.4g} mm"
             allowed = "a path along the slab's outline or the edge of an opening, with a point at each of its corners"
             return [Problem(CASE_FILE, where, value, allowed)]
     if line.is_simple:
@@ -111,7 +111,7 @@ def _vent_overlaps(earlier: Mapping[str, LineString], line: LineString, where: s
         shared = line.intersection(other.buffer(OFF_EDGE, cap_style="flat"))
         if shared.length > 4 * OFF_EDGE:
             spot = _middle(shared)
-            value = f"on {name} near {point(spot.x, spot.y)}"
+            value = f"a path on that of {name} near {point(spot.x, spot.y)}"
             problems.append(Problem(CASE_FILE, where, value, "each part of the edge in one vent only"))
     return problems
 
@@ -128,7 +128,7 @@ def _bay_problems(rows: Sequence[JackRow], data: Tables) -> list[Problem]:
         shared = bays[earlier].intersection(bays[later])
         if not shared.buffer(-MIN_GAP / 2).is_empty:
             spot = shared.representative_point()
-            value = f"on {location(data, ('bays', earlier))} near {point(spot.x, spot.y)}"
+            value = f"a rectangle that overlaps {location(data, ('bays', earlier))} near {point(spot.x, spot.y)}"
             where = location(data, ("bays", later, "corners_mm"))
             problems.append(Problem(CASE_FILE, where, value, "bays that meet at their edges at most"))
     return problems + _bays_without_jack(bays, rows, data)
@@ -142,7 +142,7 @@ def _bays_without_jack(bays: Mapping[int, Polygon], rows: Sequence[JackRow], dat
     jacks = shapely.points(centres)
     allowed = "a rectangle with one jack or more inside it; on its edges the bay does not move"
     return [
-        Problem(CASE_FILE, location(data, ("bays", index, "corners_mm")), "no jack in it", allowed)
+        Problem(CASE_FILE, location(data, ("bays", index, "corners_mm")), "a rectangle without a jack", allowed)
         for index, bay in bays.items()
         if not shapely.contains(bay.buffer(-TOLERANCE), jacks).any()
     ]

@@ -21,6 +21,9 @@ LEAST_TOUCH: Final = 1e-3
 MOST_TOUCH: Final = 0.2
 """Bounds of the first touch, s: outside them a mass or a stiffness is a slip of the pen. No source."""
 
+MOST: Final = {"impacts": 12, "groups": 24, "machines": 24, "response_points": 24, "bays": 60}
+"""Tables of a kind, at most."""
+
 _EDGE = TypeAdapter[str](Edge)
 
 
@@ -29,6 +32,10 @@ def dynamics_problems(data: Tables) -> list[Problem]:
     problems = [*_vent_problems(data), *_impact_problems(data), *_machine_problems(data)]
     problems += _one_of_two(data, "bays", ("modal_mass_kg", "mass_kg_m2"))
     problems += _one_of_two(data, "groups", ("activity", "factors"))
+    for kind, most in MOST.items():
+        if (given := len(list(tables_of(data, kind)))) > most:
+            allowed = f"at most {most}: each has sheets of its own; a copy of the folder takes more"
+            problems.append(Problem(CASE_FILE, kind, f"{given} tables", allowed))
     return problems
 
 

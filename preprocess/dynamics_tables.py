@@ -37,7 +37,8 @@ NAMED: Final = ("bays", "vents", "coverings", "impacts", "groups", "machines", "
 """Lists of tables in which each name stands once."""
 
 Edge: TypeAlias = Annotated[Literal["sealed", "open", "vents"], one_of(EDGES, "edge")]
-Percent: TypeAlias = Annotated[float, number(0, 50, "%")]
+Percent: TypeAlias = Annotated[float, number(0.05, 50, "%")]
+"""Nothing swings for ever: without damping a steady force at a natural frequency has no answer."""
 Path: TypeAlias = Annotated[list[Point], Field(min_length=2)]
 ContactMs: TypeAlias = Annotated[float, number(1, 200, "ms")]
 StiffnessNMm: TypeAlias = Annotated[float, number(10, 1_000_000, "N/mm")]
@@ -54,7 +55,7 @@ class BayTable(Table):
 
     name: Name
     corners_mm: Rectangle
-    frequency_hz: Annotated[float, positive(100, "Hz")]
+    frequency_hz: Annotated[float, number(1, 100, "Hz")]
     modal_mass_kg: Annotated[float, number(1, 100_000_000, "kg")] | None = None
     mass_kg_m2: Annotated[float, number(1, 10_000, "kg/m2")] | None = None
     damping_percent: Percent = 3
@@ -63,10 +64,10 @@ class BayTable(Table):
 
 class AirTable(Table):
     edge: Edge
-    gap_mm: Annotated[float, number(1, 1000, "mm")]
+    gap_mm: Annotated[float, number(5, 1000, "mm")]
     exponent: Annotated[float, number(1, 1.4)] = 1.4
     """Adiabatic: the ratio of the specific heats of air."""
-    loss_factor: Annotated[float, number(0, 1)] = 0.05
+    loss_factor: Annotated[float, number(0.001, 1)] = 0.05
     """Friction in a thin gap and at its edges, no fibre in it: an assumption, no source."""
 
 
@@ -122,7 +123,7 @@ class MachineTable(Table):
 
     name: Name
     place_mm: Point
-    speed_rpm: Annotated[tuple[float, float], band_within(10, 60_000, "rpm")]
+    speed_rpm: Annotated[tuple[float, float], band_within(10, 12_000, "rpm")]
     unbalance_kg_mm: Annotated[float, positive(1_000_000, "kg·mm")] | None = None
     rotor_kg: Annotated[float, positive(1_000_000, "kg")] | None = None
     grade_mm_s: Annotated[float, positive(4000, "mm/s")] | None = None
@@ -135,8 +136,8 @@ class ResponsePointTable(Table):
 
 
 class RubberTable(Table):
-    frequency_hz: Annotated[float, positive(100, "Hz")] = 12
-    loss_factor: Annotated[float, number(0, 2)] = 0.2
+    frequency_hz: Annotated[float, number(1, 100, "Hz")] = 12
+    loss_factor: Annotated[float, number(0.005, 1)] = 0.2
     """Both: assumptions, no source."""
 
 

@@ -20,15 +20,18 @@ def air_sentence(air: AirView) -> str:
         effect = "loads the floor with its own mass as it streams to the edges"
     first = (
         f"With {EDGES[air.edge]}, the air in the gap of {air.gap * 1e3:.0f} mm {effect}: heave {air.heave:.2f} Hz on "
-        f"the springs alone, {air.heave_with:.2f} Hz with it; rocking {air.rock:.2f} and {air.rock_with:.2f} Hz."
+        f"the springs alone, {air.heave_with:.2f} Hz with it; rocking {air.rock:.2f} Hz without "
+        f"and {air.rock_with:.2f} Hz with it."
     )
+    if air.also is not None:
+        first += f" Another {air.also[1]:.0%} of the mass heaves with the air at {air.also[0]:.2f} Hz."
     if air.open_length == 0:
         return f"{first} Even sealed all round it would stay within 5 % of the springs' own."
     if air.open_length is None:
         return (
             f"{first} Sealed it would be {air.sealed:.2f} Hz, with all edges open {air.opened:.2f} Hz: no length of "
-            "open edge, in even parts round the outline, brings heave within 5 % of the springs' own; a higher gap "
-            "would."
+            "open edge, in even parts round the outline, brings heave within 5 % of the springs' own; a gap of about "
+            f"{air.gap_needed * 1e3:.0f} mm, open all round, would."
         )
     return (
         f"{first} Sealed it would be {air.sealed:.2f} Hz; {air.open_length:.1f} m of the outline open at full height, "

@@ -9,7 +9,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from postprocess.dynamics.bands import CENTRES, NOMINAL
-from postprocess.dynamics.histories import kept_points
+from postprocess.dynamics.histories import jack_loads_name, kept_points
+from postprocess.dynamics.steady_words import GRAVITY, velocity_of
 from postprocess.dynamics.views import (
     AirView,
     BayView,
@@ -41,7 +42,7 @@ def dynamics_json(view: DynamicsView, ids: Sequence[str]) -> dict[str, Any]:
         "bays": [_bay(bay) for bay in view.bays],
         "air": None if view.air is None else _air(view.air),
         "bands": {"nominal_hz": [str(name) for name in NOMINAL], "middle_hz": CENTRES.tolist()},
-        "drops": [_drop(drop, ids, view.bay_names) for drop in view.drops],
+        "drops": [_drop(i, drop, ids, view.bay_names) for i, drop in enumerate(view.drops)],
         "drop_map": None if view.drop_map is None else _map(view.drop_map, ids),
         "transmissibility": _transmissibility(view.transmissibility),
         "groups": [_steady(each) for each in view.steady if each.kind == "group"],
@@ -115,7 +116,7 @@ def _air(air: AirView) -> dict[str, Any]:
     }
 
 
-def _drop(drop: DropView, ids: Sequence[str], bays: Sequence[str]) -> dict[str, Any]:
+def _drop(number: int, drop: DropView, ids: Sequence[str], bays: Sequence[str]) -> dict[str, Any]:
     contact = kept_points(np.column_stack([drop.contact, drop.slab]), POINTS)
     worst = kept_points(drop.jack_loads[:, drop.worst_jack], POINTS)
     loads = drop.jack_loads / 1e3
@@ -145,6 +146,7 @@ def _drop(drop: DropView, ids: Sequence[str], bays: Sequence[str]) -> dict[str, 
         "jack_load_kN": {
             "greatest": dict(zip(ids, loads.max(axis=0).tolist(), strict=True)),
             "least": dict(zip(ids, loads.min(axis=0).tolist(), strict=True)),
+            "file": jack_loads_name(number),
         },
         "history": {
             "time_ms": _rounded(drop.time[contact], 1e3),
@@ -219,6 +221,8 @@ def _steady(each: SteadyView) -> dict[str, Any]:
         "acceleration_m_s2": _rounded(each.acceleration),
         "force_kN": _rounded(each.force, 1e-3),
         "greatest_acceleration_m_s2": each.peak_acceleration,
+        "greatest_acceleration_percent_g": 100 * each.peak_acceleration / GRAVITY,
+        **({"peak_velocity_mm_s": 1e3 * velocity_of(each)} if each.kind == "machine" else {}),
         "greatest_force_kN": each.peak_force / 1e3,
         "place_mm": _place(each.where),
         "worst_rate_hz": each.worst_rate,

@@ -57,7 +57,7 @@ def _spring_checks(view: DynamicsView, ids: Sequence[str], solid_reserve: float)
         xy = float(grid.xy[place, 0]), float(grid.xy[place, 1])
         where = f"jack {ids[grid.worst_jack[place]]}, {grid.name} at ({xy[0]:.2f}, {xy[1]:.2f}) m"
         left = 1e3 * float(grid.reserve[place])
-        yield Check("drop at any place: least travel left to solid", left, wanted, "mm", "at least", SOLID, where, xy)
+        yield Check("drop anywhere: least travel left to solid", left, wanted, "mm", "at least", SOLID, where, xy)
     if view.drops:
         least = min(view.drops, key=lambda drop: drop.least_load)
         load = least.least_load / 1e3
@@ -73,13 +73,13 @@ def _bay_checks(view: DynamicsView) -> Iterator[Check]:
     stiff = [(bay.spring_deflection / bay.floor_deflection, bay) for bay in view.bays if bay.floor_deflection > 0]
     if stiff:
         ratio, bay = min(stiff, key=lambda pair: pair[0])
-        name = "bays: deflection of springs over that of the floor"
+        name = "bays: springs' deflection over the floor's"
         yield Check(name, ratio, STIFF, "", "at least", PRACTICE, f"bay {bay.name}")
     near = [(max(bay.frequency, bay.nearest) / min(bay.frequency, bay.nearest), bay) for bay in view.bays]
     if near:
         ratio, bay = min(near, key=lambda pair: pair[0])
         where = f"bay {bay.name}: {bay.frequency:.2f} Hz, slab {bay.nearest:.2f} Hz"
-        name = "bays: frequencies of slab and floor apart by a factor"
+        name = "bays: frequencies of slab and floor, ratio"
         yield Check(name, ratio, APART, "", "at least", PRACTICE, where)
 
 
@@ -90,11 +90,11 @@ def _steady_checks(view: DynamicsView, acceleration: float | None) -> Iterator[C
     meeting = [each for each in view.steady if each.meets]
     number = float(sum(len(each.meets) for each in meeting))
     where = ", ".join(each.name for each in meeting)
-    yield Check("groups and machines: harmonics that meet a mode", number, 0.0, "", "at most", MET, where)
+    yield Check("groups, machines: harmonics on a mode", number, 0.0, "", "at most", MET, where)
     if acceleration is not None:
         worst = max(view.steady, key=lambda each: each.peak_acceleration)
         basis = "vibration.acceleration_m_s2 of the case"
-        name, peak = "groups and machines: acceleration of the slab", worst.peak_acceleration
+        name, peak = "groups, machines: slab's acceleration", worst.peak_acceleration
         yield Check(name, peak, acceleration, "m/s2", "at most", basis, worst.name, worst.where)
 
 
@@ -113,9 +113,9 @@ def _dose_check(view: DynamicsView, limit: float) -> Check:
 
 def _self_checks(view: DynamicsView) -> Iterator[Check]:
     """What the program's own simplifications cost."""
-    name = "modes to 125 Hz: difference from the direct response"
+    name = "modes to 125 Hz: off the direct response"
     yield Check(name, 100 * view.truncation, TRUNCATION, "%", "at most", SELF)
     if view.drops:
         worst = max(view.drops, key=lambda drop: abs(drop.step_change))
         change = 100 * abs(worst.step_change)
-        yield Check("drops: peak force at half the time step", change, STEP, "%", "at most", SELF, worst.name)
+        yield Check("drops: change of peak at half the step", change, STEP, "%", "at most", SELF, worst.name)

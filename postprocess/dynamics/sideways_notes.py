@@ -95,6 +95,6 @@ def _named(modes: RigidModes, mode: int | np.intp) -> str:
 
 
 def _jacks(codes: Sequence[str]) -> str:
-    """"3 jacks (A7, B2)"."""
+    """ "3 jacks (A7, B2)"."""
     kinds = ", ".join(Counter(codes))
     return f"{len(codes)} jack{'s' if len(codes) > 1 else ''} ({kinds})"

@@ -57,7 +57,9 @@ class AirView:
     edge: as in the case. gap: m. heave, rock: frequencies on the springs alone, without bays, Hz (rock: the lower of
     the two). heave_with, rock_with: with the air. sealed: heave with all edges sealed, opened: with all edges open, Hz.
     perimeter: length of all edges, m. open_length: the least length, in even parts round the outline, that brings
-    heave back within 5 % of the springs' own, m; None where none does. sentence: what it does, in words.
+    heave back within 5 % of the springs' own, m; None where none does. also: frequency, Hz, and share of the mass of
+    another mode that heaves with the air, None where none has a quarter of it. gap_needed: height of the gap with which
+    heave would be within 5 %, all edges open, m. sentence: what it does, in words.
     """
 
     edge: str
@@ -70,6 +72,8 @@ class AirView:
     opened: float
     perimeter: float
     open_length: float | None
+    also: tuple[float, float] | None
+    gap_needed: float
     sentence: str
 
 
@@ -100,15 +104,17 @@ class SupportView:
 class DropView:
     """A drop and what it does. Bands are those of `postprocess.dynamics.bands.CENTRES`.
 
-    place: m. mass: kg. height: m. speed: at touch, m/s. contact_time: of the first touch, s. impulse: of the first
-    touch, N·s. touches: how many were followed. time: (t,) s. contact: (t,) contact force, N. slab: (t,) downward
-    motion of the slab under the weight, m. jack_time: (u,) s and jack_loads: (u, n), static load in service included,
-    N in compression. worst_jack: index of the jack with the least reserve. reserve: its travel left to solid at the
-    worst moment, m (negative: solid). least_load: smallest jack load at any time, N (negative: a spring would have to
-    pull). clearance: gap left between slab and structural floor at the worst moment, m, or None where the gap is not
-    known. springs, rubber, bare: the three supports. reduction: (24,) dB, bare less springs in force;
-    rubber_reduction: (24,) the same for rubber. day_dose: (b,) dose of `drops` drops, or None. step_change: of peak
-    force, as a share, when the step is halved. assumed: in words.
+    place: m. mass: kg. height: m. speed: at touch, m/s. depth: to which the covering is pressed, m. contact_time: of
+    the first touch, s. impulse: of the first touch, N·s. touches: how many were followed. time: (t,) s. contact: (t,)
+    contact force, N. slab: (t,) downward motion of the slab under the weight, m. jack_time: (u,) s and jack_loads: (u,
+    n), static load in service included, N in compression. worst_jack: index of the jack with the least reserve.
+    reserve: its travel left to solid at the worst moment, m (negative: solid). full_reserve: the least of all jacks
+    with all imposed load on the floor as well, m. least_load: smallest jack load at any time, N (negative: a spring
+    would have to pull). clearance: gap left between slab and structural floor at the worst moment, m, or None where the
+    gap is not known. springs, rubber, bare: the three supports. airless: springs without the air of the case, None
+    where it has none. reduction: (24,) dB, bare less springs in force; rubber_reduction: (24,) the same for rubber.
+    day_dose: (b,) dose of `drops` drops, or None. step_change: of peak force, as a share, when the step is halved.
+    assumed: in words.
     """
 
     name: str
@@ -118,6 +124,7 @@ class DropView:
     speed: float
     stiffness: float
     restitution: float
+    depth: float
     contact_time: float
     impulse: float
     touches: int
@@ -128,11 +135,13 @@ class DropView:
     jack_loads: Floats
     worst_jack: int
     reserve: float
+    full_reserve: float
     least_load: float
     clearance: float | None
     springs: SupportView
     rubber: SupportView
     bare: SupportView
+    airless: SupportView | None
     reduction: Floats
     rubber_reduction: Floats
     drops: int | None
@@ -143,20 +152,24 @@ class DropView:
 
 @dataclass(frozen=True, eq=False)
 class DropMapView:
-    """The heaviest drop (by energy) at every place of a grid. xy: (p, 2) m.
+    """The heaviest drop (by energy), its first touch, all over the slab.
 
-    force: (p,) greatest force into the structure, N. jack_load: (p,) greatest load of any jack, N. reserve: (p,)
-    least travel left to solid, m. worst_jack: (p,) the jack that has it. velocity: (p,) greatest speed of any bay's
-    middle, m/s, zeros where rigid. spacing: of the grid, m. name: of the drop.
+    cells: (p, 2) middles of the square cells of side `spacing`, m. xy: (p, 2) the place in each, m: at its middle, or
+    where the weight can lie nearest to an edge or corner. force: (p,) greatest force into the structure, N. jack_load:
+    (p,) greatest load of any jack, N. reserve: (p,) least travel left to solid, m. worst_jack: (p,) the jack that has
+    it. velocity: (p,) greatest speed of any bay's middle, m/s, zeros where rigid. least_load: (p,) smallest load of any
+    jack, N. name: of the drop.
     """
 
     name: str
+    cells: Floats
     xy: Floats
     spacing: float
     force: Floats
     jack_load: Floats
     reserve: Floats
     worst_jack: NDArray[np.int64]
+    least_load: Floats
     velocity: Floats
 
 
@@ -164,13 +177,15 @@ class DropMapView:
 class TransmissibilityView:
     """Net force into the structure over a steady force of one frequency at p points. frequencies: (f,) Hz.
 
-    names: (p,). springs: (p, f) size of the ratio. rubber: (p, f) the same on the rubber layer.
+    names: (p,). springs: (p, f) size of the ratio. rubber: (p, f) the same on the rubber layer. airless: (p, f) on
+    springs without the air of the case, None where it has none.
     """
 
     frequencies: Floats
     names: tuple[str, ...]
     springs: Floats
     rubber: Floats
+    airless: Floats | None
 
 
 @dataclass(frozen=True, eq=False)
@@ -179,7 +194,8 @@ class SteadyView:
 
     rates: (r,) 1/s. acceleration: (r,) greatest of any place on the slab, m/s2. force: (r,) into the structure,
     greatest size, N. where: place of the greatest acceleration, m. worst_rate: 1/s. meets: harmonics that meet modes,
-    in words; a stop sign. basis: where factors come from.
+    in words; a stop sign. reserve, least_load, clearance: as those of a drop, m, N and m, at the worst rate for each.
+    worst_jack: index of the jack with the least reserve. basis: where factors come from.
     """
 
     kind: str
@@ -190,6 +206,10 @@ class SteadyView:
     where: tuple[float, float]
     worst_rate: float
     meets: tuple[str, ...]
+    reserve: float
+    worst_jack: int
+    least_load: float
+    clearance: float | None
     basis: str
 
     @property

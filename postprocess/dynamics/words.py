@@ -2,24 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
 
-from postprocess.checks import PRACTICE
 from postprocess.dynamics.bands import NOMINAL
-from postprocess.dynamics.views import DropView, DynamicsView
+from postprocess.dynamics.views import DropView
 
 Floats = NDArray[np.float64]
 
-TRADE: Final = (
-    "What the trade says: a rubber layer does well against steady sound at higher frequencies, springs do well against "
-    f"the sudden heavy drop ({PRACTICE})."
-)
-HIGHER: Final = 50.0
-"""Frequency from which steady sound counts as of higher frequency in the comparison, Hz."""
 DOSE: Final = "m/s¹·⁷⁵"
 """Unit of a vibration dose."""
 AUDIBLE: Final = 0.05
@@ -28,7 +21,6 @@ COILS: Final = (
     "The model gives springs no mass: real coils have standing waves (surge), mostly above some tens of Hz, and pass "
     "more there than is shown; a rubber layer damps them."
 )
-WHY: Final = "coils have no mass in the model, so it is too kind to springs at higher frequencies (surge of the coils)."
 LIMITS: Final = (
     COILS,
     "Not in the model: sound. Forces and velocities end at the middles of the bays; walls, columns and what they "
@@ -49,9 +41,10 @@ def decibels(value: float) -> str:
 
 
 def kilonewtons(force: float) -> str:
-    """A force in N as kN, three digits or so."""
+    """A force in N as kN: three digits or so, at least two of a small one down to 1 N."""
     value = force / 1e3
-    digits = 2 if abs(value) < 10 else 1 if abs(value) < 100 else 0
+    size = abs(value)
+    digits = 0 if size >= 100 else 1 if size >= 10 else 2 if size >= 0.1 or size < 1e-3 else 3 if size >= 0.01 else 4
     return f"{value:z.{digits}f} kN".replace("-", "\N{MINUS SIGN}")
 
 
@@ -90,6 +83,16 @@ def _amplified(who: str, reduction: Floats) -> str:
     )
 
 
+def share_words(drop: DropView) -> str:
+    """One line: peak force on springs beside rubber and the bare floor, and where springs amplify."""
+    springs, worse = drop.springs.peak_force, drop.reduction < -AUDIBLE
+    rubber, bare = (f"{100 * springs / max(each.peak_force, 1e-9):.0f} %" for each in (drop.rubber, drop.bare))
+    said = f"springs pass {rubber} of what rubber does and {bare} of the bare floor's peak"
+    if not worse.any():
+        return f"{said}; they amplify in no band."
+    return f"{said}; they amplify at {run_words(band_runs(worse))}, by {-drop.reduction.min():.1f} dB at most."
+
+
 def drop_words(drop: DropView, ids: Sequence[str]) -> tuple[str, ...]:
     """The blow, what goes into the structure on each support, and what the springs have left. ids: of the jacks."""
     reserve = (
@@ -124,58 +127,3 @@ def danger_words(drop: DropView, ids: Sequence[str]) -> tuple[str, ...]:
     if drop.clearance is not None and drop.clearance <= 0:
         found.append(f"The slab touches the structural floor: gap {millimetres(-drop.clearance)} too small.")
     return tuple(found)
-
-
-def comparison_words(view: DynamicsView) -> tuple[str, ...]:
-    """What the trade says of springs and rubber, and what the model says with numbers, agreement or not."""
-    return (TRADE, *_steady_words(view), *(words for drop in view.drops for words in _drop_verdict(drop)))
-
-
-def _steady_words(view: DynamicsView) -> Iterator[str]:
-    curves = view.transmissibility
-    chosen = curves.frequencies >= HIGHER
-    if not chosen.any() or not len(curves.names):
-        return
-    springs, rubber = (float(np.sqrt((each[:, chosen] ** 2).mean())) for each in (curves.springs, curves.rubber))
-    span = f"{HIGHER:g} to {curves.frequencies[-1]:g} Hz"
-    levels = [20 * np.log10(max(each, 1e-10)) for each in (springs, rubber)]
-    said = (
-        f"steady force of {span}, mean over the points: springs pass {100 * springs:.3g} % of it "
-        f"({decibels(levels[0])}), rubber {100 * rubber:.3g} % ({decibels(levels[1])})"
-    )
-    apart = abs(levels[0] - levels[1])
-    if rubber <= springs:
-        yield f"As the trade says: {said}. Rubber is {apart:.1f} dB better."
-    else:
-        yield f"The model says otherwise of steady sound: {said}. Springs are {apart:.1f} dB better: {WHY}"
-    yield from _rubber_alone(view)
-
-
-def _rubber_alone(view: DynamicsView) -> Iterator[str]:
-    """Where rubber passes less than springs at any of the points."""
-    curves = view.transmissibility
-    found = curves.frequencies[(curves.rubber < curves.springs).any(axis=0)]
-    if len(found):
-        own = view.springs_alone[0]
-        among = f", the springs' own {own:.2f} Hz among them" if found[0] <= own <= found[-1] else ""
-        span = f"between {found[0]:.3g} and {found[-1]:.3g} Hz"
-        yield f"Rubber passes less of a steady force than springs do at frequencies {span}{among}."
-
-
-def _drop_verdict(drop: DropView) -> Iterator[str]:
-    springs, rubber, bare = drop.springs.peak_force, drop.rubber.peak_force, drop.bare.peak_force
-    said = (
-        f'drop "{drop.name}": {kilonewtons(springs)} into the structure on springs, {kilonewtons(rubber)} on rubber, '
-        f"{kilonewtons(bare)} on the bare floor"
-    )
-    if springs < rubber:
-        yield f"As the trade says: {said}. Rubber passes {rubber / springs:.2g} times as much as springs."
-    else:
-        yield f"The model says otherwise of this drop: {said}. Springs pass no less than rubber."
-    gain, found = drop.reduction - drop.rubber_reduction, []
-    for better, name, other in ((gain > AUDIBLE, "springs", "rubber"), (gain < -AUDIBLE, "rubber", "springs")):
-        if better.any():
-            most = float(np.abs(gain[better]).max())
-            found.append(f"{name} better than {other} at {run_words(band_runs(better))}, by {most:.1f} dB at most")
-    if found:
-        yield f'Drop "{drop.name}", by bands of force: {"; ".join(found)}.'

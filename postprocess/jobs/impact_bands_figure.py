@@ -11,9 +11,10 @@ from matplotlib.figure import Figure
 from numpy.typing import NDArray
 
 from postprocess.colours import HIGH, INK, LOW, SLAB
-from postprocess.drawing import DRAWING, NOTES, Box, new_sheet
+from postprocess.drawing import DRAWING, NOTES, Box, new_sheet, text_width
 from postprocess.drawing import number as fixed
 from postprocess.dynamics.bands import CENTRES, LEAST_LEVEL, NOMINAL
+from postprocess.dynamics.comparison_words import AIR_BANDS, air_passes
 from postprocess.dynamics.views import DropView, DynamicsView
 from postprocess.dynamics.words import AUDIBLE, amplify_words, band_runs
 from postprocess.jobs.impact_charts import (
@@ -45,6 +46,13 @@ BARS: Final[dict[str, dict[str, Any]]] = {
 }
 WIDE: Final = 0.38
 """Width of a bar, bands."""
+WORDS: Final = 7.0
+"""Font of the words in a chart, points."""
+FIRST_ROW: Final = 0.115
+NEXT_ROW: Final = 0.115
+ABOVE_LINE: Final = 0.018
+"""Lines that mark bands with more force, below the lowest bar, and words above them: shares of the span of bars."""
+PAPER: Final[dict[str, Any]] = {"fc": "white", "ec": "none", "pad": 0.4}
 
 
 def impact_bands_figure(view: PlanView, dynamics: DynamicsView, number: int, cautions: Sequence[str]) -> Figure:
@@ -61,7 +69,7 @@ def impact_bands_figure(view: PlanView, dynamics: DynamicsView, number: int, cau
         title = f"Exposure level of the floor's velocity, middle of {name}, dB re (1 nm/s)²·s"
         levels_chart(boxes[1].axes(figure), levels, title)
     reduction_chart(boxes[-1].axes(figure), drop)
-    _notes(SideNotes(figure, NOTES), drop, cautions)
+    _notes(SideNotes(figure, NOTES), dynamics, drop, cautions)
     return figure
 
 
@@ -97,28 +105,26 @@ def reduction_chart(ax: Axes, drop: DropView) -> None:
     both = np.concatenate(list(values.values()))
     low, high = min(0.0, float(both.min())), max(0.0, float(both.max()))
     span = max(high - low, 1.0)
-    ax.set_ylim(low - 0.25 * span, high + 0.1 * span)
+    ax.set_ylim(low - (FIRST_ROW + NEXT_ROW + 0.04) * span, high + 0.06 * span)
     _name_bands(ax)
     _amplified(ax, values, low, span)
     frame(ax, "band, Hz", "Reduction of the force: bare floor less springs, bare floor less rubber, dB")
 
 
 def _amplified(ax: Axes, values: dict[str, Floats], low: float, span: float) -> None:
-    """Brackets below the bars with words, a row each for springs and rubber."""
+    """Brackets below the bars, a row each for springs and rubber, with words above the first, never past the frame."""
     for row, (name, each) in enumerate(values.items()):
-        y = low - (0.07 + 0.10 * row) * span
-        verb = f"{name} amplif{'y' if name == 'springs' else 'ies'}"
-        for number, (first, last) in enumerate(band_runs(each < -AUDIBLE)):
+        runs = band_runs(each < -AUDIBLE)
+        y = low - (FIRST_ROW + NEXT_ROW * row) * span
+        for first, last in runs:
             ax.plot([first - 0.5, last + 0.5], [y, y], color=HIGH, lw=2.0, solid_capstyle="butt", gid="amplify")
-            if number:
-                continue
-            most = float(-each.min())
-            words = f"{verb}, by {fixed(most, 1)} dB at most"
-            runs = band_runs(each < -AUDIBLE)
-            place = runs[-1][1] + 0.8
-            side = "left" if place < len(CENTRES) - 9 else "right"
-            place = place if side == "left" else first - 0.8
-            ax.text(place, y, words, ha=side, va="center", fontsize=7, color=INK, gid="amplify words")
+        if runs:
+            verb = f"{name} amplif{'y' if name == 'springs' else 'ies'}"
+            words = f"{verb}, by {fixed(float(-each.min()), 1)} dB at most"
+            room = len(CENTRES) - 0.5 - text_width(words, WORDS) * len(CENTRES) / WIDTH
+            place = min(runs[0][0] - 0.5, room)
+            style: dict[str, Any] = {"fontsize": WORDS, "color": INK, "bbox": PAPER, "zorder": 2.5}
+            ax.text(place, y + ABOVE_LINE * span, words, ha="left", va="bottom", gid="amplify words", **style)
 
 
 def _name_bands(ax: Axes) -> None:
@@ -126,7 +132,7 @@ def _name_bands(ax: Axes) -> None:
     ax.set_xlim(-0.7, len(CENTRES) - 0.3)
 
 
-def _notes(notes: SideNotes, drop: DropView, cautions: Sequence[str]) -> None:
+def _notes(notes: SideNotes, dynamics: DynamicsView, drop: DropView, cautions: Sequence[str]) -> None:
     notes.heading(drop.name)
     notes.line(f"{drop.mass:.4g} kg from {1e3 * drop.height:.0f} mm.")
     notes.heading("Levels")
@@ -139,4 +145,6 @@ def _notes(notes: SideNotes, drop: DropView, cautions: Sequence[str]) -> None:
     notes.remark("Above the zero line less goes into the structure than on the bare floor, below it more.")
     for words in amplify_words(drop):
         notes.line(words)
+    if air_passes(dynamics):
+        notes.line(AIR_BANDS)
     close_notes(notes, drop.assumed, cautions)

@@ -51,6 +51,8 @@ RIGHT: Final = 132.0, 184.0
 ABOVE: Final = 5.0
 BELOW: Final = 9.0
 """Room for the title and for the figures of a chart, mm."""
+TICKS: Final = 4
+"""Parts of an axis that are named, about."""
 COLUMNS: Final = (
     *(Column("", 28.0), Column("kN", 15.0, True), Column("mm/s", 19.0, True), Column("m/s2", 20.0, True)),
 )
@@ -76,7 +78,7 @@ def impact_history_figure(view: PlanView, dynamics: DynamicsView, number: int, c
     pitch = DRAWING.height / len(rows)
     for row, (title, draw) in enumerate(rows):
         bottom = DRAWING.bottom + DRAWING.height - (row + 1) * pitch
-        _row(figure, Box(DRAWING.left, bottom, DRAWING.width, pitch), title, draw, drop)
+        _row(figure, Box(DRAWING.left, bottom, DRAWING.width, pitch), title, draw, drop, lowest=row == len(rows) - 1)
     _notes(SideNotes(figure, NOTES), view, dynamics, drop, cautions)
     return figure
 
@@ -107,7 +109,7 @@ def solid_load(view: PlanView, jack: int) -> float:
     return float(view.schedule.rates[jack] * view.schedule.solid_deflections[jack])
 
 
-def _row(figure: Figure, place: Box, title: str, draw: Draw, drop: DropView) -> None:
+def _row(figure: Figure, place: Box, title: str, draw: Draw, drop: DropView, *, lowest: bool) -> None:
     """A history at first touch and over the whole time, side by side."""
     for (left, width), until, words in (
         (LEFT, first_time(drop), title),
@@ -118,7 +120,8 @@ def _row(figure: Figure, place: Box, title: str, draw: Draw, drop: DropView) -> 
         draw(ax, until)
         ax.axhline(0.0, color=PENCIL, lw=0.6, zorder=1)
         ax.set_xlim(0.0, 1e3 * until)
-        frame(ax, "ms from the first touch", words)
+        ax.locator_params(nbins=TICKS)
+        frame(ax, "ms from the first touch" if lowest else "", words)
 
 
 def _contact(ax: Axes, drop: DropView, until: float) -> None:

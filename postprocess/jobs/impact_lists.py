@@ -1,4 +1,4 @@
-"""Lists of drops: levels and reductions band by band, and one row a drop."""
+"""Lists of drops: levels and reductions band by band, one row a drop, and every jack's load over time."""
 
 from __future__ import annotations
 
@@ -6,11 +6,14 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import Final
 
+import numpy as np
+
 from postprocess.dynamics.bands import NOMINAL
+from postprocess.dynamics.histories import jack_loads_name, listed_rows
 from postprocess.dynamics.views import DropView, DynamicsView
 from postprocess.jobs.setout_lists import millimetres
 from postprocess.jobs.swap_lists import kilonewtons
-from postprocess.tables import write_table
+from postprocess.tables import fixed, write_table
 
 BANDS: Final = (
     *("drop", "band_hz", "force_springs_dB", "force_rubber_dB", "force_bare_dB"),
@@ -73,6 +76,20 @@ def _drop(drop: DropView, ids: Sequence[str]) -> tuple[str, ...]:
         f"{drop.day_dose.max():.4g}" if bays and drop.day_dose is not None else "",
         "; ".join(drop.assumed),
     )
+
+
+def write_jack_loads(view: DynamicsView, ids: Sequence[str], folder: Path) -> tuple[Path, ...]:
+    """Write drop-N-jack-loads.csv of every drop: time_ms, and the load of each jack in kN, static load included.
+
+    ids: of the jacks. Rows as `listed_rows` takes them. Returns the files, in the order of the drops.
+    """
+    files = []
+    for number, drop in enumerate(view.drops):
+        rows = listed_rows(drop.jack_time, drop.jack_loads)
+        values = np.column_stack([1e3 * drop.jack_time[rows], drop.jack_loads[rows] / 1e3])
+        files.append(folder / jack_loads_name(number))
+        write_table(("time_ms", *ids), (fixed(row, 3) for row in values), files[-1])
+    return tuple(files)
 
 
 def _decibels(level: float) -> str:

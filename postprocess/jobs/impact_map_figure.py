@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Any, Final
 
 import numpy as np
+import shapely
 from matplotlib.axes import Axes
 from matplotlib.collections import PolyCollection
 from matplotlib.colors import Colormap, Normalize
@@ -18,7 +19,7 @@ from shapely import contains_xy
 from shapely.geometry.base import BaseGeometry
 
 from postprocess.colours import DEFLECTION, INK, USE
-from postprocess.drawing import DRAWING, Box, new_sheet, number, paper_scale, plan_axes, shape_path
+from postprocess.drawing import DRAWING, Box, new_sheet, number, paper_scale, plan_axes, shape_path, text_width
 from postprocess.dynamics.views import DropMapView, DynamicsView
 from postprocess.dynamics.words import kilonewtons, millimetres
 from postprocess.jobs.crew_form import framed
@@ -36,9 +37,13 @@ READABLE: Final = 7.0
 SIZE: Final = 5.5
 EDGE: Final = 1.2
 """Half of the height of such a value, mm."""
+NEARLY_ALL: Final = 0.99
+"""Share of the slab that the places cover, below which it is said that some of it was not tried."""
+NEAR: Final = 0.75
+"""Distance below which a place is said to lie at the slab's edge, m."""
 LIGHTNESS: Final = 0.299, 0.587, 0.114
 """Weights of red, green and blue (ITU-R BT.601)."""
-HEADINGS: Final = "Greatest force into the structure, on springs", "Least travel of any spring left to solid"
+HEADINGS: Final = "Greatest force into the structure, on springs, kN", "Least travel of any spring left to solid, mm"
 SOLID: Final[dict[str, Any]] = {"fc": "none", "ec": "white", "hatch": "////", "hatch_linewidth": 0.8, "lw": 0.0}
 KEY: Final = SOLID | {"fc": DEFLECTION(1.0), "lw": 0.5}
 
@@ -66,7 +71,9 @@ class Shown:
 
 def impact_map_figure(view: PlanView, dynamics: DynamicsView, grid: DropMapView, cautions: Sequence[str]) -> Figure:
     """Sheet with both maps side by side, the jacks, and the worst places marked and named."""
-    figure = new_sheet(view, "Drop at any place: what is worst where", "plan m; forces kN; travel mm")
+    drop = next((each for each in dynamics.drops if each.name == grid.name), None)
+    weight = "" if drop is None else f": {drop.mass:.4g} kg from {1e3 * drop.height:.0f} mm"
+    figure = new_sheet(view, f"Drop at any place{weight}", "plan m; forces kN; travel mm")
     half = DRAWING.width / 2
     for side, (shown, heading) in enumerate(zip(_both(view, grid), HEADINGS, strict=True)):
         box = Box(DRAWING.left + side * half, DRAWING.bottom + BELOW, half, DRAWING.height - BELOW)
@@ -88,7 +95,9 @@ def impact_map_figure(view: PlanView, dynamics: DynamicsView, grid: DropMapView,
     rest.marker("jack", **JACK | {"ms": 4})
     if (grid.reserve < 0).any():
         rest.swatch("a spring is solid", **KEY)
-    rest.remark(f"Grid of {1e3 * grid.spacing:.0f} mm; the heaviest drop by its energy.")
+    rest.remark(f"{len(grid.xy)} places on a grid of {1e3 * grid.spacing:.0f} mm; the heaviest drop by its energy.")
+    if _covered(view, grid) < NEARLY_ALL:
+        rest.line("White: not tried; it may be worse there.")
     close_notes(rest, (), cautions)
     return figure
 
@@ -112,10 +121,17 @@ def _both(view: PlanView, grid: DropMapView) -> tuple[Shown, Shown]:
     )
 
 
+def _covered(view: PlanView, grid: DropMapView) -> float:
+    """Share of the slab that lies in the squares of the grid."""
+    (x, y), half = grid.cells.T, grid.spacing / 2
+    squares = shapely.union_all(shapely.box(x - half, y - half, x + half, y + half))
+    return float(view.plan.intersection(squares).area / view.plan.area)
+
+
 def _places(ax: Axes, view: PlanView, grid: DropMapView, shown: Shown) -> PolyCollection:
     """A square a place, cut to the slab; hatched where a spring is solid."""
     half = grid.spacing / 2
-    squares = grid.xy[:, None] + half * np.array([[-1, -1], [1, -1], [1, 1], [-1, 1]])
+    squares = grid.cells[:, None] + half * np.array([[-1, -1], [1, -1], [1, 1], [-1, 1]])
     style: dict[str, Any] = {
         "cmap": shown.colours,
         "norm": Normalize(*shown.span),
@@ -136,39 +152,60 @@ def _write_values(ax: Axes, view: PlanView, grid: DropMapView, shown: Shown, mar
     digits, edge = 1 if np.abs(shown.values).max() < 100 else 0, EDGE / paper_scale(ax)
     free = contains_xy(view.plan.buffer(-edge), *grid.xy.T) & ~contains_xy(mark.buffer(3 * edge), *grid.xy.T)
     spread = Normalize(*shown.span)
-    for place in np.flatnonzero(free):
-        if place == shown.worst:
-            continue
+    chosen = [int(place) for place in np.flatnonzero(free) if place != shown.worst]
+    papers = []
+    for place in chosen:
         value = float(shown.values[place])
         colour = shown.colours(spread(value))
         dark = float(np.dot(colour[:3], LIGHTNESS)) < 0.5
         style: dict[str, Any] = {"ha": "center", "va": "center", "color": "white" if dark else INK, "gid": "value"}
-        paper = {"fc": colour, "ec": "none", "pad": 0.4}
         x, y = grid.xy[place]
-        ax.text(x, y, number(value, digits), fontsize=SIZE, zorder=4.2, bbox=paper, **style)
+        words = number(value, digits)
+        half = text_width(words, SIZE) / 2 / paper_scale(ax)
+        papers.append([(x - half, y - edge), (x + half, y - edge), (x + half, y + edge), (x - half, y + edge)])
+        ax.text(x, y, words, fontsize=SIZE, zorder=4.2, **style)
+    colours = shown.colours(spread(shown.values[chosen]))
+    ax.add_collection(PolyCollection(papers, fc=colours, ec="none", zorder=4.1), autolim=False)
 
 
 def _said(notes: SideNotes, view: PlanView, dynamics: DynamicsView, grid: DropMapView, side: int) -> None:
-    """The worst place in words; a warning where a spring is solid; at the left the floor's velocity as well."""
+    """What falls; the worst places in words; a warning where a spring is solid; at the left the floor's speed too."""
     if side == 0:
-        notes.line(f"Drop: {grid.name}")
+        notes.line(f"{grid.name}{_fallen(dynamics, grid)}")
         worst = int(grid.force.argmax())
-        where = place_words(grid.xy[worst])
+        where = where_words(view, grid.xy[worst])
         notes.line(f"Most into the structure: {kilonewtons(float(grid.force[worst]))}, dropped at {where}.")
         if dynamics.bays:
             worst = int(grid.velocity.argmax())
-            speed = f"{1e3 * grid.velocity[worst]:.3g} mm/s"
-            notes.line(f"Fastest floor: {speed} at the middle of a bay, dropped at {place_words(grid.xy[worst])}.")
+            speed, where = f"{1e3 * grid.velocity[worst]:.3g} mm/s", where_words(view, grid.xy[worst])
+            notes.line(f"Fastest floor: {speed} at the middle of a bay, dropped at {where}.")
         return
     worst = int(grid.reserve.argmin())
-    jack, where = view.schedule.ids[int(grid.worst_jack[worst])], place_words(grid.xy[worst])
+    jack, where = view.schedule.ids[int(grid.worst_jack[worst])], where_words(view, grid.xy[worst])
     notes.line(f"Least travel: {travel_words(float(grid.reserve[worst]))} at jack {jack}, dropped at {where}.")
     loaded = int(grid.jack_load.argmax())
-    load, where = kilonewtons(float(grid.jack_load[loaded])), place_words(grid.xy[loaded])
+    load, where = kilonewtons(float(grid.jack_load[loaded])), where_words(view, grid.xy[loaded])
     notes.line(f"Greatest load of any jack: {load}, dropped at {where}.")
     if grid.reserve[worst] < 0:
         places = int((grid.reserve < 0).sum())
         framed(notes, "SPRINGS GO SOLID", (f"at {places} of {len(grid.xy)} places (values below zero).",))
+
+
+def _fallen(dynamics: DynamicsView, grid: DropMapView) -> str:
+    """Mass, height and covering of the drop of the map, where they are known."""
+    for drop in dynamics.drops:
+        if drop.name == grid.name:
+            covering = f"covering of {drop.stiffness / 1e3:.4g} N/mm, restitution {drop.restitution:.2g}"
+            return f": {drop.mass:.4g} kg from {1e3 * drop.height:.0f} mm; {covering}."
+    return "."
+
+
+def where_words(view: PlanView, xy: Floats) -> str:
+    """A place of the plan: its coordinates, whether it lies at the edge, and the jack next to it."""
+    apart = np.hypot(*(view.schedule.xy - xy).T)
+    jack, edge = view.schedule.ids[int(apart.argmin())], float(view.plan.boundary.distance(shapely.Point(xy)))
+    side = f"{number(edge, 2)} m from an edge, " if edge <= NEAR else ""
+    return f"{place_words(xy)} ({side}nearest to jack {jack})"
 
 
 def travel_words(reserve: float) -> str:

@@ -14,7 +14,7 @@ from postprocess.colours import INK, PENCIL
 from postprocess.drawing import DRAWING, Box, draw_datum, new_sheet, number, paper_axes, paper_scale, plan_axes
 from postprocess.dynamics.views import BayView, DynamicsView, SidewaysView
 from postprocess.jobs.impact_charts import ELSEWHERE, close_notes
-from postprocess.jobs.table import SIZE, Column, draw_table, draw_wrapped_table, write_lines
+from postprocess.jobs.table import SIZE, Column, draw_table, draw_wrapped_table, note_table, write_lines
 from postprocess.side_notes import SideNotes
 from postprocess.strength_marks_figure import draw_jacks
 from postprocess.view import PlanView
@@ -25,6 +25,11 @@ GAP: Final = 6.0
 SIDE: Final = DRAWING.width - TABLES - GAP
 PLAN_HEIGHT: Final = 112.0
 MOST_MODES: Final = 22
+"""Modes of the table at most."""
+LOWEST: Final = 9
+"""Modes that stand in it anyway; then those in which the structural floor or the air takes part."""
+PART: Final = 0.1
+"""Share of the kinetic energy from which it does."""
 APART: Final = 0.7
 """By which the dashed outline of a bay is smaller, so that those of neighbours stand apart, mm."""
 MODES: Final = (
@@ -44,6 +49,14 @@ SIDEWAYS: Final = (
     Column("kind", SIDE - 96.0),
 )
 BAY: Final[dict[str, Any]] = {"fc": "none", "ec": PENCIL, "lw": 1.0, "ls": (0, (5, 2)), "zorder": 3.5}
+MODES_TITLE: Final = "Modes, in service: the lowest, and those with a tenth or more in structural floor or air"
+BLANK: Final = "blank: under 0.5 %"
+AIR: Final = (
+    *(Column("gap mm", 15.0, True), Column("edge", 16.0), Column("heave: springs", 25.0, True)),
+    *(Column("with air", 16.0, True), Column("sealed", 15.0, True), Column("all open", 17.0, True)),
+    *(Column("rocking: springs", 28.0, True), Column("with air", 16.0, True), Column("open m", 15.0, True)),
+    Column("of m", 13.0, True),
+)
 NO_BAYS: Final = "The case gives no bays: the structural floor is taken as rigid."
 NO_AIR: Final = "The case says nothing of the air below the slab: it is left out."
 
@@ -80,19 +93,32 @@ def _modes(ax: Axes, dynamics: DynamicsView, top: float) -> float:
     rows = [
         (
             *(str(i + 1), number(modes.frequencies[i], 2), number(100 * modes.damping[i], 2)),
-            *(number(100 * share[i], 0) for share in shares),
+            *(percent(share[i]) for share in shares),
             modes.kinds[i],
         )
-        for i in range(min(len(modes.kinds), MOST_MODES))
+        for i in shown_modes(dynamics)
     ]
     heave, low, high = dynamics.springs_alone
-    end = draw_table(ax, MODES, rows, _heading(ax, "Modes, in service", top))
+    end = draw_table(ax, MODES, rows, _heading(ax, MODES_TITLE, top))
     said = f"Springs alone: heave {heave:.2f} Hz, rocking {low:.2f} and {high:.2f} Hz. "
-    said += "Heave, rock: of the slab's mass; slab, floor, air: of the kinetic energy."
+    said += f"Heave, rock: of the slab's mass; slab, floor, air: of the kinetic energy; {BLANK}."
     if len(modes.kinds) > len(rows):
         said += f" {len(modes.kinds) - len(rows)} more in dynamics.json."
     ax.text(1.2, end + 3.2, said, fontsize=SIZE, va="center", color=PENCIL)
     return end + 6.0
+
+
+def shown_modes(dynamics: DynamicsView) -> list[int]:
+    """Indices of the modes of the table: the lowest, and those in which more than the slab takes part."""
+    modes = dynamics.modes
+    more = (modes.floor >= PART) | (modes.air >= PART)
+    return [i for i in range(len(modes.kinds)) if i < LOWEST or more[i]][:MOST_MODES]
+
+
+def percent(share: float) -> str:
+    """A share in whole percent; nothing where it is less than half of one."""
+    words = number(100 * share, 0)
+    return "" if words == "0" else words
 
 
 def _bays(ax: Axes, dynamics: DynamicsView, top: float) -> float:
@@ -143,13 +169,13 @@ def _sideways(notes: SideNotes, sideways: SidewaysView) -> None:
     """The six motions of the rigid slab."""
     notes.heading("Sideways: the rigid slab in six motions")
     rows = [
-        (number(f, 2), *(number(100 * share[axis], 0) for axis in range(6)), kind)
+        (number(f, 2), *(percent(share[axis]) for axis in range(6)), kind)
         for f, kind, share in zip(sideways.frequencies, sideways.kinds, sideways.shares, strict=True)
     ]
     notes.y, _ = draw_wrapped_table(notes.axes, SIDEWAYS, rows, notes.y, notes.box.height - 20.0)
     notes.y += 1.5
     x, y = sideways.sway_rates / 1e3
-    notes.remark(f"Shares of the kinetic energy. Sway rates {x:.0f} N/mm along x, {y:.0f} N/mm along y.")
+    notes.remark(f"Shares of the kinetic energy; {BLANK}. Sway rates {x:.0f} N/mm along x, {y:.0f} N/mm along y.")
     write_lines(notes, sideways.notes, ELSEWHERE, keep=14.0)
 
 
@@ -161,15 +187,8 @@ def _air(notes: SideNotes, dynamics: DynamicsView) -> None:
         notes.line(NO_AIR)
         return
     notes.line(air.sentence)
-    notes.line(
-        f"Gap {1e3 * air.gap:.0f} mm, edge {air.edge}. Heave {air.heave:.2f} Hz on springs alone, "
-        f"{air.heave_with:.2f} Hz with the air; all edges sealed {air.sealed:.2f} Hz, all open {air.opened:.2f} Hz. "
-        f"Lower rocking {air.rock:.2f} and {air.rock_with:.2f} Hz."
-    )
-    need = (
-        "No length of open edge brings the heave back within 5 % of the springs' own."
-        if air.open_length is None
-        else f"{air.open_length:.1f} m of {air.perimeter:.1f} m of edge open, in even parts, bring the heave back "
-        "within 5 % of the springs' own."
-    )
-    notes.line(need)
+    open_edge = "none" if air.open_length is None else number(air.open_length, 1)
+    frequencies = air.heave, air.heave_with, air.sealed, air.opened, air.rock, air.rock_with
+    row = (number(1e3 * air.gap, 0), air.edge, *(number(each, 2) for each in frequencies), open_edge)
+    note_table(notes, AIR, [(*row, number(air.perimeter, 1))])
+    notes.remark("Hz; springs: without air. Open m: of edge, in even parts, that brings heave within 5 % of springs'.")

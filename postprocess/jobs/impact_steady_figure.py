@@ -12,8 +12,8 @@ from numpy.typing import NDArray
 
 from postprocess.colours import HIGH, INK
 from postprocess.drawing import DRAWING, Box, new_sheet
+from postprocess.dynamics.steady_words import PEOPLE, RATE, steady_words
 from postprocess.dynamics.views import DynamicsView, SteadyView
-from postprocess.dynamics.words import kilonewtons
 from postprocess.jobs.crew_form import framed
 from postprocess.jobs.impact_charts import ELSEWHERE, close_notes, faint_grid, frame, place_words
 from postprocess.jobs.table import write_lines
@@ -31,7 +31,8 @@ STOPS: Final = 3
 """Reasons to stop that stand beside the charts."""
 WORST: Final[dict[str, Any]] = {"marker": "v", "mfc": "white", "mec": INK, "ms": 6, "clip_on": False}
 STOP: Final = "STOP: a harmonic meets a mode"
-RATE: Final = {"group": "jumps a second", "machine": "turns a second"}
+FEWEST: Final = 2
+"""Rows into which the sheet is parted at least."""
 
 
 def steady_sheets(dynamics: DynamicsView) -> int:
@@ -52,7 +53,7 @@ def steady_figure(
     part = f", sheet {sheet + 1} of {sheets}" if sheets > 1 else ""
     figure = new_sheet(view, f"Groups and machines{part}", "acceleration m/s2; force kN; rate 1/s")
     shown = dynamics.steady[sheet * ROWS : (sheet + 1) * ROWS]
-    pitch = DRAWING.height / ROWS
+    pitch = DRAWING.height / max(FEWEST, len(shown))
     for row, each in enumerate(shown):
         bottom = DRAWING.bottom + DRAWING.height - (row + 1) * pitch
         _charts(figure, each, bottom, pitch, acceleration_limit)
@@ -99,11 +100,10 @@ def _notes(notes: SideNotes, each: SteadyView, limit: float | None) -> None:
     if each.meets:
         more = len(each.meets) - STOPS
         framed(notes, STOP, (*each.meets[:STOPS], *([f"and {more} more, {ELSEWHERE}"] if more > 0 else [])))
-    unit = RATE.get(each.kind, "1/s")
-    notes.line(
-        f"Worst at {each.worst_rate:.2f} {unit}: {each.peak_acceleration:.3g} m/s2 at {place_words(each.where)}; "
-        f"at most {kilonewtons(each.peak_force)} into the structure."
-    )
+    said = steady_words(each)
+    notes.line(f"{said[:1].upper()}{said[1:]}. The place that moves most: {place_words(each.where)}.")
+    if each.kind == "group":
+        notes.line(PEOPLE)
     if limit is not None:
         verdict = "Within" if each.peak_acceleration <= limit else "OVER"
         notes.line(f"{verdict} the limit of {limit:g} m/s2 of the case (line).")

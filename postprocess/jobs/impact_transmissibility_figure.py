@@ -11,6 +11,7 @@ from matplotlib.figure import Figure
 
 from postprocess.colours import FAINT, HIGH, INK, LOW
 from postprocess.drawing import DRAWING, NOTES, Box, new_sheet
+from postprocess.dynamics.comparison_words import air_passes, air_words
 from postprocess.dynamics.views import DynamicsView, SteadyView
 from postprocess.dynamics.words import COILS
 from postprocess.jobs.impact_charts import close_notes, faint_grid, frame, short_name
@@ -136,6 +137,9 @@ def _notes(notes: SideNotes, dynamics: DynamicsView, chosen: Sequence[int], caut
             notes.line(f"and {len(dynamics.steady) - ROWS} more, see dynamics.json")
         stops = [words for each in dynamics.steady for words in each.meets]
         write_lines(notes, [f"STOP: {words}" for words in stops], "see the sheets of groups and machines", keep=60.0)
+    if air_passes(dynamics):
+        notes.heading("Air")
+        notes.line(air_words(dynamics))
     notes.heading("What the curves leave out")
     notes.line(COILS)
     close_notes(notes, (), cautions)

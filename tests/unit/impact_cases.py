@@ -114,6 +114,7 @@ def _drop(plan: PlanView, number: int, bays: int) -> DropView:
         speed=speed,
         stiffness=1.5e6,
         restitution=0.2,
+        depth=0.012,
         contact_time=CONTACT,
         impulse=impulse,
         touches=2,
@@ -124,11 +125,13 @@ def _drop(plan: PlanView, number: int, bays: int) -> DropView:
         jack_loads=jacks,
         worst_jack=worst,
         reserve=float(reserves.min()),
+        full_reserve=float(reserves.min()) - 1e-3,
         least_load=float(jacks.min()),
         clearance=0.031 if number == 0 else None,
         springs=_support("springs", fine, force, springs, bays),
         rubber=_support("rubber layer", fine, one_mass(RUBBER, 0.1, fine, impulse), rubber, bays),
         bare=_support("bare floor", fine, pulse, bare, bays),
+        airless=_support("springs without air", fine, force, springs, bays),
         reduction=bare - springs,
         rubber_reduction=bare - rubber,
         drops=40 if number == 0 else None,
@@ -148,7 +151,16 @@ def _map(plan: PlanView, drop: DropView, bays: int) -> DropMapView:
     velocity = (1 - far) * 1e-3 if bays else np.zeros(len(xy))
     force = drop.springs.peak_force * (0.8 + far)
     return DropMapView(
-        drop.name, xy, spacing, force, 9e3 * (1 + far), 0.02 - 0.028 * far, nearest.astype(np.int64), velocity
+        name=drop.name,
+        cells=xy,
+        xy=xy,
+        spacing=spacing,
+        force=force,
+        jack_load=9e3 * (1 + far),
+        reserve=0.02 - 0.028 * far,
+        worst_jack=nearest.astype(np.int64),
+        least_load=2e3 - 500.0 * far,
+        velocity=velocity,
     )
 
 
@@ -160,7 +172,7 @@ def transmissibility_of(names: tuple[str, ...]) -> TransmissibilityView:
         ratio = (frequencies / own) ** 2
         passed = np.sqrt((1 + loss**2) / ((1 - ratio) ** 2 + loss**2))
         curves.append(np.array([passed * (1 + 0.25 * point * ratio / (1 + ratio)) for point in range(len(names))]))
-    return TransmissibilityView(frequencies, names, *curves)
+    return TransmissibilityView(frequencies, names, *curves, airless=curves[0])
 
 
 def _steady(plan: PlanView, number: int) -> SteadyView:
@@ -178,6 +190,10 @@ def _steady(plan: PlanView, number: int) -> SteadyView:
         where=(3.0, 1.0),
         worst_rate=float(rates[np.argmax(tuned)]),
         meets=meets,
+        reserve=0.004,
+        worst_jack=0,
+        least_load=1.2e3,
+        clearance=0.03,
         basis="factors by the number of people" if group else "unbalance from the rotor's grade",
     )
 
@@ -210,7 +226,7 @@ def _bay(plan: PlanView, number: int, bays: int) -> BayView:
 
 def _air() -> AirView:
     sentence = "Air raises the heave from 3.50 to 5.10 Hz; 4.8 m of open edge in even parts bring it back within 5 %."
-    return AirView("vents", 0.05, 3.5, 3.7, 5.1, 4.4, 15.9, 3.6, 20.0, 4.8, sentence)
+    return AirView("vents", 0.05, 3.5, 3.7, 5.1, 4.4, 15.9, 3.6, 20.0, 4.8, None, 0.12, sentence)
 
 
 def _sideways() -> SidewaysView:

@@ -8,6 +8,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+import shapely
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
@@ -15,12 +16,16 @@ from matplotlib.patches import Rectangle
 from matplotlib.text import Text
 
 from postprocess.drawing import number
+from postprocess.dynamics.comparison_words import TRADE
+from postprocess.dynamics.sentences import motion_sentences
+from postprocess.dynamics.steady_words import PEOPLE, gravity_words
 from postprocess.dynamics.views import DynamicsView
+from postprocess.dynamics.words import COILS, LIMITS
 from postprocess.figures import write_sheets
 from postprocess.jobs.impact_charts import STYLES, SUPPORTS, support
 from postprocess.jobs.impact_history_figure import neighbours, solid_load, worst_bay
-from postprocess.jobs.impact_map_figure import travel_words
-from postprocess.jobs.impact_modes_figure import NO_AIR, NO_BAYS
+from postprocess.jobs.impact_map_figure import travel_words, where_words
+from postprocess.jobs.impact_modes_figure import LOWEST, NO_AIR, NO_BAYS, percent, shown_modes
 from postprocess.jobs.impact_sheets import impact_sheets
 from postprocess.jobs.impact_summary_figure import NO_DROPS
 from postprocess.jobs.impact_transmissibility_figure import spans
@@ -71,6 +76,52 @@ def drawn(floor_view: FloorView, motion: DynamicsView) -> dict[str, Figure]:
 def test_words_keep_to_the_sheet_and_clear_of_each_other(drawn: dict[str, Figure]) -> None:
     found = {name: sheet_clashes(figure) for name, figure in drawn.items()}
     assert {name: clash for name, clash in found.items() if clash != ([], [])} == {}
+
+
+def in_charts(figure: Figure) -> list[str]:
+    """Words written into a chart that leave its frame, on a sheet that has been drawn."""
+    return [
+        text.get_text()
+        for ax in figure.axes
+        if ax.axison
+        for text in ax.texts
+        if not shapely.box(*ax.bbox.extents).buffer(1.0).contains(shapely.box(*Text.get_window_extent(text).extents))
+    ]
+
+
+def test_words_in_charts_keep_to_their_frames(drawn: dict[str, Figure]) -> None:
+    found = {name: in_charts(figure) for name, figure in drawn.items()}
+    assert {name: words for name, words in found.items() if words} == {}
+
+
+LAST = 23
+PATTERNS: dict[str, tuple[int, ...]] = {
+    "from the first band, and one late": (0, 1, 2, 3, 4, 5, 6, 16),
+    "the last band alone": (LAST,),
+    "all": tuple(range(24)),
+    "every second": tuple(range(0, 24, 2)),
+    "the first alone": (0,),
+}
+
+
+@pytest.mark.parametrize("pattern", PATTERNS.values(), ids=list(PATTERNS))
+def test_words_on_amplification_stay_inside_and_apart(floor_view: FloorView, pattern: tuple[int, ...]) -> None:
+    view = impact_view(floor_view, drops=1, bays=2 if 16 in pattern else 0)
+    reduction = np.linspace(2.0, 40.0, 24)
+    reduction[list(pattern)] = -25.47
+    drop = replace(view.drops[0], reduction=reduction, rubber_reduction=reduction + 0.5)
+    figure = impact_sheets(floor_view, replace(view, drops=(drop,)), CAUTIONS)["impact-1-bands"]()
+    assert sheet_clashes(figure) == ([], [])
+    assert in_charts(figure) == []
+    ax = chart_of(figure, "Reduction")
+    said = [text for text in ax.texts if text.get_gid() == "amplify words"]
+    frames = [Text.get_window_extent(text) for text in said]
+    assert [text.get_text().split(",")[0] for text in said] == ["springs amplify", "rubber amplifies"]
+    marks = [line for line in ax.lines if line.get_gid() == "amplify"]
+    rows = [float(ax.transData.transform((0.0, line.get_ydata()[0]))[1]) for line in marks]
+    lowest = min(float(patch.get_window_extent().ymin) for patch in ax.patches)
+    assert all(not frame.ymin < row < frame.ymax for frame in frames for row in rows)
+    assert all(frame.ymax < lowest for frame in frames)
 
 
 def test_a_sheet_for_everything_that_is_there_and_none_for_what_is_not(drawn: dict[str, Figure]) -> None:
@@ -196,7 +247,36 @@ def test_map_marks_and_names_the_worst_places(drawn: dict[str, Figure], motion: 
     assert rings == pytest.approx(grid.xy[[grid.force.argmax(), grid.reserve.argmin()]])
     values = [text.get_text() for text in drawn["impact-map"].findobj(Text) if text.get_gid() == "value"]
     assert number(float(grid.force[50]) / 1e3, 1) in values
-    assert LONG in said
+    drop = motion.drops[0]
+    assert f"{LONG}, 1st: 100 kg from 1500 mm; covering of 1500 N/mm, restitution 0.2." in said
+    assert "Drop at any place: 100 kg from 1500 mm" in said
+    assert drop.name == grid.name
+    assert f"{len(grid.xy)} places on a grid" in said
+
+
+def test_map_says_where_it_was_not_tried(floor_view: FloorView, motion: DynamicsView) -> None:
+    grid = motion.drop_map
+    assert grid is not None
+    some = np.flatnonzero(grid.xy[:, 0] > grid.xy[:, 0].min() + 1.0)
+    part = replace(
+        grid,
+        **{
+            name: getattr(grid, name)[some]
+            for name in ("cells", "xy", "force", "jack_load", "reserve", "worst_jack", "least_load", "velocity")
+        },
+    )
+    said = words(impact_sheets(floor_view, replace(motion, drop_map=part), CAUTIONS)["impact-map"]())
+    assert "White: not tried; it may be worse there." in said
+
+
+def test_a_place_in_words(floor_view: FloorView) -> None:
+    """Near the first jack an edge of the slab is nearest; the middle of the largest free circle is near none."""
+    xy = floor_view.schedule.xy[0]
+    near = where_words(floor_view, xy + np.array([0.1, 0.0]))
+    edge = min(xy[0] + 0.1, xy[1])
+    assert near.endswith(f"({number(edge, 2)} m from an edge, nearest to jack {floor_view.schedule.ids[0]})")
+    middle = np.array(shapely.maximum_inscribed_circle(floor_view.plan, tolerance=0.01).coords[0])
+    assert "edge" not in where_words(floor_view, middle)
 
 
 @pytest.mark.parametrize(("reserve", "said"), [(0.0071, "7.1 mm left"), (0.0, "0.0 mm left"), (-0.002, "SOLID, 2.0")])
@@ -246,6 +326,20 @@ def test_modes_bays_air_and_sideways_are_said(drawn: dict[str, Figure], motion: 
     assert NO_DROPS in words(drawn["none impact-summary"])
 
 
+def test_modes_of_floor_and_air_stay_in_the_table_however_high(motion: DynamicsView) -> None:
+    count = len(motion.modes.kinds)
+    floor, air = np.zeros((2, count))
+    assert shown_modes(replace(motion, modes=replace(motion.modes, floor=floor, air=air))) == list(range(LOWEST))
+    air[count - 1] = 0.1
+    last = replace(motion, modes=replace(motion.modes, floor=floor, air=air))
+    assert shown_modes(last) == [*range(LOWEST), count - 1]
+
+
+@pytest.mark.parametrize(("share", "said"), [(0.0, ""), (0.0049, ""), (0.0051, "1"), (0.996, "100")])
+def test_small_shares_stay_blank(share: float, said: str) -> None:
+    assert percent(share) == said
+
+
 def test_stop_sign_stands_only_where_a_harmonic_meets_a_mode(drawn: dict[str, Figure], motion: DynamicsView) -> None:
     frames = [patch for patch in drawn["steady"].findobj(Rectangle) if patch.get_gid() == "warning"]
     assert len(frames) == sum(bool(each.meets) for each in motion.steady) == 1
@@ -270,3 +364,25 @@ def test_summary_lists_every_drop_and_what_is_assumed(drawn: dict[str, Figure], 
         assert number(drop.springs.peak_force / 1e3, 2) in said
     for part in (*motion.sentences, *CAUTIONS, "Damping of the springs 1 % of critical"):
         assert part in said
+    for part in (*motion.modes.kinds[:3], *motion.sideways.kinds[:3], "STOP"):
+        assert part in said
+    plain = words(drawn["none impact-summary"])
+    assert "Groups and machines" not in plain
+    assert motion.sideways.kinds[0] in plain
+
+
+def test_summary_parts_what_it_comes_to_from_what_is_left_out(floor_view: FloorView, motion: DynamicsView) -> None:
+    view = replace(motion, sentences=motion_sentences(motion, floor_view.schedule.ids))
+    said = " ".join(words(impact_sheets(floor_view, view, CAUTIONS)["impact-summary"]()).split())
+    first, second = said.split("What the model leaves out")
+    assert all(sentence in second and sentence not in first for sentence in LIMITS if sentence != COILS)
+    assert TRADE in first
+    assert said.count(COILS) == 1
+
+
+def test_acceleration_of_groups_is_also_said_by_gravity(drawn: dict[str, Figure], motion: DynamicsView) -> None:
+    said = " ".join(words(drawn["steady"]).split())
+    assert said.count(PEOPLE) == 2  # two of the three are groups
+    for each in motion.steady:
+        assert f"({gravity_words(each.peak_acceleration)})" in said
+    assert "mm/s peak" in said

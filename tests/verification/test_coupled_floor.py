@@ -97,7 +97,7 @@ def test_sealed_air_below_a_slab(rectangle_mesh: Callable, sprung_plate: Callabl
         basis = SlabBasis.of(model, rates, solve_modes(model, rates, 3))
         floor = basis.on_springs(FloorBays.none(), Losses(0.0, 0.0), cavity.modes(12))
         modes = real_modes(floor)
-        uniform = basis.rule.weights @ basis.field
+        uniform = basis.even @ basis.shapes
         heave = np.argmax(np.abs(uniform @ modes.shapes[:3]))
         expected = np.sqrt((1.4 * 101325 / 0.05 + 4 * rate / 4.0) / 300) / (2 * pi)
         assert modes.frequencies[heave] == pytest.approx(expected, rel=1e-6)
@@ -136,7 +136,7 @@ def test_modal_against_direct_response(model: SprungPlate, basis: SlabBasis, air
     """
     openings, sampler = AIR[air], Sampler(model.space)
     cavity = None if openings is None else Cavity.of(sampler, 0.05, 1.3, losses.air, openings)
-    floor = basis.on_springs(BAYS, losses, None if cavity is None else cavity.modes_below(600.0))
+    floor = basis.on_springs(BAYS, losses, None if cavity is None else cavity.modes_below(600.0, 400))
     disc = sampler.discs(np.array([[1.7, 1.2]]), 0.2)
     row = disc.rows
     modes = complex_modes(floor)
