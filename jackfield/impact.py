@@ -10,7 +10,7 @@ from threadpoolctl import threadpool_limits
 
 from jackfield import CAUTIONS, papers
 from jackfield.desk import solve_loads
-from jackfield.dynamics import case_checks, floor_dynamics
+from jackfield.dynamics import LARGEST, case_checks, floor_dynamics, why_still
 from jackfield.impact_terminal import show_impact
 from jackfield.outcome import JobOutcome, write_record
 from jackfield.output import staged
@@ -41,7 +41,10 @@ def impact(case_folder: Path, out: Path | None, *, quiet: bool = False) -> JobOu
     """
     case = read_case(case_folder)
     if not case.dynamics.given:
-        raise InputError([Problem(CASE_FILE, "impacts", "no such table", WANTED)])
+        raise InputError([Problem(CASE_FILE, "impacts", "nothing that moves the floor", WANTED)])
+    if why_still(case) is not None:
+        value, allowed = f"a slab of {case.slab.plan.area:,.0f} m2", f"at most {LARGEST:,.0f} m2 to be set in motion"
+        raise InputError([Problem(CASE_FILE, "slab.outline_mm", value, allowed)])
     folder = out or Path("out") / case.name / "impact"
     with staged(folder, RECORD) as staging, progress(2, quiet=quiet) as steps:
         steps.begin("moving the floor")

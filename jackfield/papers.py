@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from fem.statics import StaticResult
 from jackfield import CAUTIONS
 from jackfield.doubt import why_without
+from jackfield.dynamics import why_still
 from jackfield.pipeline import REFINED, MeshCheck, Solution
 from postprocess.checks import (
     Check,
@@ -143,8 +144,8 @@ def left_out_by_case(case: Case, findings: Findings) -> Iterator[str]:
         yield "strength of the slab: case.toml has no [reinforcement]"
     elif case.lift is None:
         yield "strength on the day of lifting: case.toml has no [lift]"
-    if not case.dynamics.given:
-        yield "the floor in motion: case.toml has no [[impacts]], [[groups]], [[machines]], [[bays]] or [air]"
+    if (still := why_still(case)) is not None:
+        yield still
     if findings.doubt is not None:
         yield from findings.doubt.left_out
     elif (reason := why_without(case)) is not None:

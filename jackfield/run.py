@@ -9,7 +9,7 @@ from pathlib import Path
 
 from jackfield import papers
 from jackfield.doubt import case_doubt
-from jackfield.dynamics import case_checks
+from jackfield.dynamics import case_checks, why_still
 from jackfield.impact import RECORD as DYNAMICS
 from jackfield.impact import moved, record, write_papers
 from jackfield.outcome import papers_of, write_record
@@ -104,7 +104,7 @@ def _check_and_draw(solution: Solution, schedule: JackSchedule, staging: Path, s
 def _motion(solution: Solution, schedule: JackSchedule, staging: Path, steps: Steps) -> tuple[Check, ...]:
     """Papers and verdicts of the floor in motion, where the case says what moves it."""
     case = solution.floor.case
-    if not case.dynamics.given:
+    if why_still(case) is not None:
         return ()
     _, view = moved(case, steps.tell)
     checks = case_checks(view, case)

@@ -186,3 +186,65 @@ def test_map_holds_what_single_drops_hold(tmp_path: Path) -> None:
     assert grid.force[nearest] == pytest.approx(single.springs.peak_force, rel=0.01)
     assert grid.reserve[nearest] == pytest.approx(single.reserve, abs=2e-4)
     assert grid.worst_jack[nearest] == single.worst_jack
+
+
+STRIP = """
+[project]
+title = "Strip"
+
+[slab]
+outline_mm = [[0, 0], [14000, 0], [14000, 2000], [0, 2000]]
+thickness_mm = 120
+
+[jacks]
+positions = "jacks.csv"
+
+[springs]
+catalogue = "springs.toml"
+
+[[machines]]
+name = "Fan"
+place_mm = [400, 1000]
+speed_rpm = [{rpm}, {rpm}]
+unbalance_kg_mm = 20
+"""
+
+
+def strip(folder: Path, rpm: float) -> MovingFloor:
+    """A long slab whose bending modes pass nothing on as a whole."""
+    folder.mkdir(parents=True)
+    (folder / "case.toml").write_text(STRIP.format(rpm=rpm), encoding="utf-8")
+    rows = [f"J{i}{j},{500 + 1300 * i},{400 + 1200 * j},S" for i in range(11) for j in range(2)]
+    (folder / "jacks.csv").write_text("id,x_mm,y_mm,spring\n" + "\n".join(rows) + "\n", encoding="utf-8")
+    (folder / "springs.toml").write_text(
+        '[[spring]]\ncode = "S"\nrate_N_mm = 180\nrated_load_kN = 4\nsolid_deflection_mm = 60\n', encoding="utf-8"
+    )
+    return moving_floor(read_case(folder))
+
+
+def test_bending_mode_that_passes_nothing_on_is_a_stop_sign_all_the_same(tmp_path: Path) -> None:
+    """On a mode with two nodes or more the slab shakes far more than as a free mass; between two modes it does not.
+
+    The mode is taken from the floor itself; an odd one about the middle has no net force by symmetry.
+    """
+    modes = strip(tmp_path / "still", 600).slab
+    odd = next(i for i, f in enumerate(modes.frequencies) if f > 6 and modes.heave[i] < 1e-6)
+    (on,) = steady_views(strip(tmp_path / "on", 60 * float(modes.frequencies[odd])))
+    assert len(on.meets) == 1
+    assert "shakes" in on.meets[0]
+    assert on.force.max() < 0.02 * (2 * np.pi * modes.frequencies[odd]) ** 2
+    between = 60 * float(np.sqrt(modes.frequencies[odd] * modes.frequencies[odd + 1]))
+    (off,) = steady_views(strip(tmp_path / "off", between))
+    assert not off.meets
+    assert on.peak_acceleration / on.rates[0] ** 2 > 3 * off.peak_acceleration / off.rates[0] ** 2
+
+
+def test_people_wind_springs_up_and_let_them_go(tmp_path: Path) -> None:
+    """Least and greatest load of a jack under a class: static and a quarter of the force passed on, to either side."""
+    tables = '[[groups]]\nname = "Class"\npeople = 6\nfrequency_hz = [2.0, 2.4]\nactivity = "rhythmic"\n'
+    (view,) = steady_views(moving(tmp_path, tables + '[air]\nedge = "open"\ngap_mm = 900\n'))
+    static = MASS * GRAVITY / 4
+    swing = view.peak_force / 4
+    assert view.least_load == pytest.approx(static - swing, rel=0.01)
+    assert view.reserve == pytest.approx(0.060 - (static + swing) / RATE, abs=2e-4)
+    assert view.clearance == pytest.approx(0.9 - swing / RATE, abs=2e-4)
