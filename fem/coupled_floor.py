@@ -57,7 +57,8 @@ class CoupledFloor:
     """N coordinates: m of the slab, b of bays, a of air, in that order.
 
     mass: (N, N) kg. stiffness: (N, N) complex, N/m. shapes: (unknowns, m) of the slab's modes. support: without loss.
-    air: (N,) net force of the air on the structural floor, N/m, zeros where there is none.
+    air: (N,) net force of the air on the structural floor, N/m, and air_mass: (N,) what its modes left out add to it
+    for accelerations, kg; zeros where there is none.
     """
 
     mass: Floats
@@ -65,7 +66,8 @@ class CoupledFloor:
     shapes: Floats
     bays: FloorBays
     support: Support
-    air: Floats
+    air: Complexes
+    air_mass: Floats
 
     @property
     def size(self) -> int:
@@ -92,7 +94,7 @@ class CoupledFloor:
 
     @property
     def into_structure(self) -> Complexes:
-        """(N,) net force into the structural floor, N/m downward, with the losses of support and air."""
+        """(N,) net force into the structural floor but that of air_mass, N/m downward, with losses."""
         return np.asarray((1 + 1j * self.support.loss) * self.support.net + self.air)
 
     def __repr__(self) -> str:
@@ -189,9 +191,9 @@ class SlabBasis:
         )
         stiffness = stiffness + (1 + 1j * losses.support) * springs
         support = Support(springs, forces, net, losses.support)
-        pressure = np.zeros(m + b, dtype=complex)
+        pressure, heavy = np.zeros(m + b, dtype=complex), np.zeros(m + b)
         if air is not None:
-            mass, stiffness, pressure = self._with_air(bays, losses, mass, stiffness, air=air)
+            mass, stiffness, pressure, heavy = self._with_air(bays, losses, mass, stiffness, air=air)
             more = len(mass) - m - b
             support = Support(
                 block_diag(springs, np.zeros((more, more))),
@@ -199,12 +201,12 @@ class SlabBasis:
                 np.pad(net, (0, more)),
                 losses.support,
             )
-        return CoupledFloor(mass, stiffness, self.shapes, bays, support, pressure)
+        return CoupledFloor(mass, stiffness, self.shapes, bays, support, pressure, heavy)
 
     def _with_air(
         self, bays: FloorBays, losses: Losses, mass: Floats, stiffness: Complexes, *, air: CavityModes
-    ) -> tuple[Floats, Complexes, Complexes]:
-        """Mass, stiffness and net force of the air with its coordinates added.
+    ) -> tuple[Floats, Complexes, Complexes, Floats]:
+        """Mass, stiffness and both net forces of the air, with its coordinates added.
 
         Mode k of the cavity is a spring k_a between w_k = ∫ψ_k (w − Σ S_b q_b) dA and its outflow s_k, whose mass is
         k_a / ω_k²; a sealed cavity's even mode has ω = 0: nothing flows out.
@@ -216,10 +218,12 @@ class SlabBasis:
         moves = np.hstack([squeezed, outflow])
         more = int(flows.sum())
         k = air.stiffness * (1 + 1j * losses.air)
-        # modes of the air that are left out add mass to whatever squeezes it
-        mass = block_diag(mass + air.residual_mass_of(products), np.diag(air.masses[flows]))
+        # modes of the air left out add mass to whatever squeezes it, and push on the floor as it is accelerated
+        heavy = air.residual_mass_of(np.hstack([products, self.even[:, None]]))
+        mass = block_diag(mass + heavy[:-1, :-1], np.diag(air.masses[flows]))
         stiffness = block_diag(stiffness, np.zeros((more, more))) + k * (moves.T @ moves)
-        return mass, stiffness, np.asarray(k * (self.even @ air.shapes @ moves), dtype=np.complex128)
+        net = np.asarray(k * (self.even @ air.shapes @ moves), dtype=np.complex128)
+        return mass, stiffness, net, np.pad(heavy[-1, :-1], (0, more))
 
 
 def damping_ratios(floor: CoupledFloor, squares: Floats, shapes: Floats) -> Floats:

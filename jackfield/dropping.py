@@ -161,39 +161,26 @@ def _slab_motion(moving: MovingFloor, at: Landing, history: DropHistory) -> tupl
         np.concatenate([rates[:, 0] * (R @ field), rows @ field, rows @ field]) for field in (at.local, at.swaying)
     )
     count = RECORD.below(SLAB_HIGHEST)
-    asked = _Asked(moving, under, at, outputs, local, swaying)
-    whole = RECORD.back(asked.transfer(RECORD.frequencies[:count]) * RECORD.force(history)[:count, None])
+    frequencies = RECORD.frequencies[:count]
+    modal = under.steady.transfer(outputs, under.floor.at_slab(at.disc.rows), frequencies)[:, :, 0]
+    found = modal + moving.left_out(local, swaying, frequencies)
+    whole = RECORD.back(found * RECORD.force(history)[:count, None])
     n, p = len(rates), rows.shape[0]
     return whole[:, n], whole[:, :n], whole[:, n + p :]
-
-
-@dataclass(frozen=True, eq=False)
-class _Asked:
-    """Quantities with rows (o, N) of coordinates under a drop; local, swaying: (o,) of them by modes left out."""
-
-    moving: MovingFloor
-    under: Underfoot
-    at: Landing
-    outputs: Floats | Complexes
-    local: Floats
-    swaying: Floats
-
-    def transfer(self, frequencies: Floats | Complexes) -> Complexes:
-        """(f, o) over a steady unit force below the weight."""
-        place = self.under.floor.at_slab(self.at.disc.rows)
-        modal = self.under.steady.transfer(self.outputs, place, frequencies)[:, :, 0]
-        left_out = self.moving.left_out(self.local, self.swaying, frequencies)
-        return np.asarray(modal + left_out, dtype=np.complex128)
 
 
 def _on_support(moving: MovingFloor, under: Underfoot, at: Landing, history: DropHistory, *, name: str) -> SupportView:
     """Force into the structure and the structural floor's motion below the slab."""
     floor = under.floor
-    outputs = np.vstack([floor.into_structure, floor.at_bays()])
-    still = np.zeros(len(moving.bays))
-    local, swaying = (np.concatenate([moving.net_of(field[None], under), still]) for field in (at.local, at.swaying))
+    local, swaying = (moving.net_of(field[None], under) for field in (at.local, at.swaying))
+    place, bays = floor.at_slab(at.disc.rows), floor.at_bays()
+
+    def transfer(frequencies: Floats | Complexes) -> Complexes:
+        net = under.net(place, frequencies) + moving.left_out(local, swaying, frequencies)
+        return np.hstack([net, under.steady.transfer(bays, place, frequencies)[:, :, 0]])
+
     grid = band_grid(under.steady.frequencies, under.steady.ratios, per_peak=PEAK_POINTS)
-    return _support_view(name, history, _Asked(moving, under, at, outputs, local, swaying).transfer, grid)
+    return _support_view(name, history, transfer, grid)
 
 
 def _on_bare(moving: MovingFloor, at: Landing) -> SupportView:

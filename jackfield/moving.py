@@ -59,6 +59,12 @@ class Underfoot:
         """Both kinds of modes of a coupled floor."""
         return cls(floor, real_modes(floor), complex_modes(floor))
 
+    def net(self, inputs: Floats, frequencies: Floats | Complexes) -> Complexes:
+        """(f, p) net force into the structure over a steady unit force at rows (p, N) of coordinates."""
+        rows = np.vstack([self.floor.into_structure, self.floor.air_mass])
+        found = self.steady.transfer(rows, inputs, frequencies)
+        return np.asarray(found[:, 0] - (2 * pi * frequencies[:, None]) ** 2 * found[:, 1])
+
     @property
     def oscillators(self) -> Oscillators:
         """Its modes, for integration in time."""

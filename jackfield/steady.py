@@ -57,7 +57,7 @@ def passed_on(
     rows: (p, unknowns) of the footprints on which it acts. local: (p, unknowns) as `MovingFloor.local`.
     """
     inputs = under.floor.at_slab(rows)
-    modal = under.steady.transfer(under.floor.into_structure[None], inputs, frequencies)[:, 0]
+    modal = under.net(inputs, frequencies)
     net, swaying = (moving.net_of(field, under) for field in (local, moving.swaying(local)))
     return modal + moving.left_out(net, swaying, frequencies)
 
@@ -162,7 +162,8 @@ def _view(moving: MovingFloor, item: Group | Machine, load: Footprints, source: 
 class _Answer:
     """What a steady unit force on a footprint does: net force, jack loads, motions of the slab where it is looked at.
 
-    outputs: (1 + n + p, N) rows of coordinates. load: (1, N). local, swaying: (1 + n + p,) by modes left out.
+    outputs: (n + p, N) rows of coordinates, without the net force. load: (1, N). local, swaying: (1 + n + p,) by modes
+    left out.
     """
 
     moving: MovingFloor
@@ -176,7 +177,7 @@ class _Answer:
         floor, rates = moving.springs.floor, moving.case.jacks.rates
         R, places = moving.floor.model.jacks.rows, moving.looked.rows
         loss = 1 + 1j * floor.support.loss
-        outputs = np.vstack([floor.into_structure, loss * floor.support.forces, floor.at_slab(places)])
+        outputs = np.vstack([loss * floor.support.forces, floor.at_slab(places)])
         field = moving.local(load)
         local, swaying = (
             np.concatenate([moving.net_of(each, moving.springs), rates * (R @ each[0]), places @ each[0]])
@@ -186,7 +187,9 @@ class _Answer:
 
     def amplitudes(self, frequencies: Floats) -> Floats:
         """(f, 1 + n + p) sizes at frequencies (f,), Hz."""
-        modal = self.moving.springs.steady.transfer(self.outputs, self.load, frequencies)[:, :, 0]
+        under = self.moving.springs
+        net, rest = under.net(self.load, frequencies), under.steady.transfer(self.outputs, self.load, frequencies)
+        modal = np.hstack([net, rest[:, :, 0]])
         return np.abs(modal + self.moving.left_out(self.local, self.swaying, frequencies))
 
     def passed_on(self, frequencies: Floats) -> Floats:

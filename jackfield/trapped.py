@@ -14,8 +14,8 @@ from preprocess.floor import Floor
 
 Floats = NDArray[np.float64]
 
-HIGHEST = 280.0
-"""Modes of the air are taken up to this frequency, Hz; those above it add mass only."""
+HIGHEST = 240.0
+"""Modes of the air are taken up to this frequency, Hz, about the end of the bands; those above act by their mass."""
 MOST_MODES = 300
 
 
