@@ -18,9 +18,10 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.linalg import expm
 
+from fem.gravity import GRAVITY
+
 Floats = NDArray[np.float64]
 
-GRAVITY = 9.80665
 _RISE_STEPS = 160
 """Steps while the covering is pressed together on a rigid base: the peak is then good to 0.02 %."""
 _FALL_STEPS = 16

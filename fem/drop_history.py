@@ -1,15 +1,15 @@
-"""A dropped weight from its first touch on: bounces, and the floor's motion between and after them."""
+"""A dropped weight from its first touch on: bounces, and the force on the floor."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 from scipy.interpolate import CubicSpline
 
-from fem.drop import GRAVITY, Oscillators, Touch, Weights, touch
+from fem.drop import Oscillators, Touch, Weights, touch
+from fem.gravity import GRAVITY
 
 Floats = NDArray[np.float64]
 Complexes = NDArray[np.complex128]
@@ -18,7 +18,6 @@ LEAST_SPEED = 0.1
 """Touches slower than this part of the first are not followed: their energy is below a hundredth."""
 _LOOK = 5e-4
 """Step with which the next touch is looked for, s."""
-_CHUNK = 512
 _FINE = 24
 """Frequencies to one over the duration of a touch: splines are then right to 1e-5."""
 
@@ -38,13 +37,9 @@ class Contact:
 
 @dataclass(frozen=True, eq=False)
 class DropHistory:
-    """One weight on a floor, without what it weighs once it lies still. contacts: in order, the first at time 0.
-
-    places: (N,) displacement of the floor under the weight in each mode, 1/√kg.
-    """
+    """One weight on a floor, without what it weighs once it lies still. contacts: in order, the first at time 0."""
 
     floor: Oscillators
-    places: Floats
     contacts: tuple[Contact, ...]
 
     @property
@@ -58,20 +53,6 @@ class DropHistory:
         for contact in self.contacts:
             total += np.interp(time - contact.start, contact.touch.time, contact.touch.force[:, 0], left=0, right=0)
         return total
-
-    def states(self, time: Floats) -> tuple[Floats, Floats]:
-        """q and v (t, N) of the floor at ascending times (t,) s, none before the first touch."""
-        count = len(self.floor.angular)
-        q, v = np.zeros((len(time), count)), np.zeros((len(time), count))
-        for contact, until in zip(self.contacts, self._ends(), strict=True):
-            inside = (time >= contact.start) & (time < contact.end)
-            q[inside], v[inside] = _between(contact, time[inside])
-            after = np.flatnonzero((time >= contact.end) & (time < until))
-            for part in np.array_split(after, len(after) // _CHUNK + 1):
-                q[part], v[part] = self.floor.free(
-                    contact.touch.q[-1, 0], contact.touch.v[-1, 0], time[part] - contact.end
-                )
-        return q, v
 
     def spectrum(self, frequencies: Floats, shift: float = 0.0) -> Complexes:
         """(f,) transform ∫ F e^{−(α + iω)t} dt of the contact force at (f,) Hz, N·s; shift: α, 1/s.
@@ -96,21 +77,6 @@ class DropHistory:
         """From the first touch to the end of the last, s."""
         return self.contacts[-1].end
 
-    def _ends(self) -> Iterator[float]:
-        """Until when what follows each touch is free motion."""
-        yield from (contact.start for contact in self.contacts[1:])
-        yield np.inf
-
-
-def _between(contact: Contact, time: Floats) -> tuple[Floats, Floats]:
-    """q and v (t, N) within a touch, linear between its steps."""
-    steps, h = contact.touch.kept, contact.touch.time[1]
-    place = (time - contact.start) / h
-    low = np.clip(np.searchsorted(steps, place, side="right") - 1, 0, len(steps) - 2)
-    share = ((place - steps[low]) / (steps[low + 1] - steps[low]))[:, None]
-    q, v = contact.touch.q[:, 0], contact.touch.v[:, 0]
-    return q[low] + share * (q[low + 1] - q[low]), v[low] + share * (v[low + 1] - v[low])
-
 
 def follow(floor: Oscillators, weight: Weights, speed: float, duration: float) -> DropHistory:
     """One weight from its first touch at `speed` m/s downward, for `duration` s."""
@@ -118,7 +84,7 @@ def follow(floor: Oscillators, weight: Weights, speed: float, duration: float) -
     contacts = [Contact(0.0, touch(floor, weight, speeds))]
     while (again := _next_touch(floor, weight, contacts[-1], speed, duration)) is not None:
         contacts.append(again)
-    return DropHistory(floor, weight.places[0], tuple(contacts))
+    return DropHistory(floor, tuple(contacts))
 
 
 def _next_touch(floor: Oscillators, weight: Weights, last: Contact, speed: float, duration: float) -> Contact | None:

@@ -1,11 +1,6 @@
-"""Fourier factors of people who jump or move to music together, and the rates of the harmonics they make."""
+"""Fourier factors of people who jump or move to music together."""
 
 from __future__ import annotations
-
-from collections.abc import Sequence
-
-import numpy as np
-from numpy.typing import ArrayLike, NDArray
 
 RHYTHMIC_FACTORS = (1.5, 0.6, 0.1)
 """Of aerobics at 2 to 2.75 Hz: harmonics 1 to 3 over the people's weight. Source: AISC Design Guide 11, from memory."""
@@ -26,13 +21,3 @@ def jumping_factors(people: int) -> tuple[float, float, float]:
         share * float(people) ** exponent for share, exponent in zip(_ONE_PERSON, _EXPONENTS, strict=True)
     )
     return first, second, third
-
-
-def harmonic_rates(rates: ArrayLike, harmonics: int) -> NDArray[np.float64]:
-    """The frequencies n·rate of the first `harmonics` harmonics (r, h), Hz, of rates (r,), 1/s."""
-    return np.asarray(np.multiply.outer(np.asarray(rates, dtype=float), np.arange(1.0, harmonics + 1.0)))
-
-
-def harmonic_forces(people: int, person: float, factors: Sequence[float], gravity: float) -> NDArray[np.float64]:
-    """Amplitudes (h,) of the force of each harmonic, N: factor times the group's weight; `person` in kg."""
-    return people * person * gravity * np.asarray(factors, dtype=float)

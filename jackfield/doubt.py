@@ -11,6 +11,7 @@ from scipy import sparse
 from scipy.linalg import block_diag
 from shapely import MultiPolygon, Polygon
 
+from fem.gravity import GRAVITY
 from fem.load_scatter import LoadScatter
 from fem.outage import chosen_jacks
 from fem.random_field import RandomField
@@ -24,7 +25,7 @@ from postprocess.doubt.failures import Failures
 from postprocess.doubt.result import Assumptions, FloorDoubt
 from postprocess.doubt.statistics import FrequencyScatter, JackScatter, Probability, additivity, leaving, sources
 from postprocess.doubt.words import left_out
-from preprocess.case import GRAVITY, Case, Doubt
+from preprocess.case import Case, Doubt
 from preprocess.floor import Floor
 from preprocess.loads import AppliedLoad
 

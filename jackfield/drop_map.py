@@ -5,7 +5,8 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from fem.drop import GRAVITY, Touch, Weights, touch
+from fem.drop import Touch, Weights, touch
+from fem.gravity import GRAVITY
 from jackfield.moving import MovingFloor
 from jackfield.places import places_of
 from postprocess.dynamics.views import DropMapView

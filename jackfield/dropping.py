@@ -9,8 +9,9 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy import sparse
 
-from fem.drop import GRAVITY, Oscillators, Weights, touch
+from fem.drop import Oscillators, Weights, touch
 from fem.drop_history import DropHistory, follow
+from fem.gravity import GRAVITY
 from fem.sampling import Footprints
 from fem.synthesis import Record
 from fem.vibration import OVERDAMPED

@@ -8,6 +8,7 @@ from math import sqrt
 import numpy as np
 from numpy.typing import NDArray
 
+from fem.gravity import GRAVITY
 from fem.lift import LiftModel
 from fem.lift_bending import LiftBending
 from fem.moment_operator import MomentOperator
@@ -17,7 +18,7 @@ from postprocess.lift.record import LiftBench
 from postprocess.strength.age import YoungConcrete
 from postprocess.strength.places import Places
 from preprocess.bearing import Bearing, bearing
-from preprocess.case import GRAVITY, Lift
+from preprocess.case import Lift
 from preprocess.contact import contact_cells
 from preprocess.floor import Floor
 from preprocess.loads import PATTERNS

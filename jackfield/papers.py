@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
+from fem.gravity import GRAVITY
 from fem.statics import StaticResult
 from jackfield import CAUTIONS
 from jackfield.doubt import why_without
@@ -27,7 +28,7 @@ from postprocess.schedule import JackSchedule
 from postprocess.strength.result import Strength
 from postprocess.tributary import tributary_loads
 from postprocess.view import FloorView, PlanItem, PlanView
-from preprocess.case import GRAVITY, Case
+from preprocess.case import Case
 from preprocess.coil_figures import catalogue_figures
 from preprocess.floor import Floor
 from preprocess.loads import PATTERNS, AppliedLoad, applied_loads, state_factors

@@ -14,11 +14,12 @@ from numpy.typing import NDArray
 from shapely import LineString, MultiPolygon, Polygon
 from shapely.geometry.polygon import orient
 
+from fem.gravity import GRAVITY
 from fem.lateral_rate import loaded_lateral_rate
 from fem.rigid_slab import Masses, RigidSlab, Springs
 from postprocess.dynamics.sideways_notes import sideways_notes
 from postprocess.dynamics.views import SidewaysView
-from preprocess.case import GRAVITY, Case, Spring
+from preprocess.case import Case, Spring
 from preprocess.dynamics import Sideways
 from preprocess.floor import Floor
 from preprocess.loads import AppliedLoad

@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy import sparse
 
-from fem.drop import GRAVITY
+from fem.gravity import GRAVITY
 from fem.sampling import Footprints
 from jackfield.moving import MovingFloor, Underfoot
 from postprocess.dynamics.views import SteadyView, TransmissibilityView

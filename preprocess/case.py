@@ -23,9 +23,6 @@ from preprocess.interpolation import interpolated
 
 LoadState = Literal["bare", "service", "full"]
 
-GRAVITY = 9.80665
-"""Standard acceleration of free fall, m/s2 (ISO 80000-3)."""
-
 
 @dataclass(frozen=True)
 class Project:

@@ -6,8 +6,9 @@ from collections.abc import Iterator, Mapping
 from math import isfinite, pi, sqrt
 from typing import Any, Final
 
+from fem.gravity import GRAVITY
 from fem.helical_spring import Coil
-from preprocess.case import GRAVITY, Spring
+from preprocess.case import Spring
 
 INDEX: Final = (4.0, 20.0)
 LEAST_ACTIVE_TURNS: Final = 2.0

@@ -14,12 +14,13 @@ from shapely import MultiPolygon, Polygon
 from fem import plate as plates
 from fem.bending import cap_moves
 from fem.concentrated import ConcentratedForces
+from fem.gravity import GRAVITY
 from fem.mesh import Mesh
 from fem.plate import Plate
 from fem.sampling import Footprints, Sampler
 from fem.space import PlateSpace
 from fem.sprung_plate import SprungPlate
-from preprocess.case import GRAVITY, Case
+from preprocess.case import Case
 from preprocess.loads import PATTERNS, AppliedLoad, applied_loads, state_factors
 from preprocess.meshing import Sizes, mesh_plan
 from preprocess.plan import re_entrant_corners

@@ -11,7 +11,8 @@ from numpy.typing import NDArray
 from shapely import LineString, MultiPolygon, Polygon
 from shapely.geometry.base import BaseGeometry
 
-from preprocess.case import GRAVITY, Case
+from fem.gravity import GRAVITY
+from preprocess.case import Case
 
 Floats = NDArray[np.float64]
 

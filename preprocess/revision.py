@@ -10,7 +10,8 @@ from typing import Final, Literal
 import numpy as np
 import shapely
 
-from preprocess.case import GRAVITY, Case, Spring
+from fem.gravity import GRAVITY
+from preprocess.case import Case, Spring
 from preprocess.loads import AppliedLoad, applied_loads
 
 SAME_PLACE: Final = 1e-3

@@ -8,7 +8,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from preprocess.case import GRAVITY
+from fem.gravity import GRAVITY
 from preprocess.floor import Floor, build_floor
 from preprocess.loads import PATTERNS, applied_loads, state_factors
 from preprocess.reader import read_case

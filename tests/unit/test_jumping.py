@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-import numpy as np
 import pytest
 
-from fem.jumping import RHYTHMIC_FACTORS, harmonic_forces, harmonic_rates, jumping_factors
+from fem.jumping import jumping_factors
 
 
 def test_factors_of_one_person_and_of_a_crowd() -> None:
@@ -20,11 +19,3 @@ def test_factors_of_one_person_and_of_a_crowd() -> None:
 def test_nobody_is_refused() -> None:
     with pytest.raises(ValueError, match="at least one person"):
         jumping_factors(0)
-
-
-def test_harmonics() -> None:
-    """Ten people of 80 kg weigh 7845.32 N; aerobics at 2.5 1/s beats at 2.5, 5 and 7.5 Hz. Exact but for rounding."""
-    np.testing.assert_allclose(harmonic_rates([2.0, 2.5], 3), [[2.0, 4.0, 6.0], [2.5, 5.0, 7.5]], rtol=1e-15)
-    np.testing.assert_allclose(
-        harmonic_forces(10, 80.0, RHYTHMIC_FACTORS, 9.80665), [11767.98, 4707.192, 784.532], rtol=1e-12
-    )

@@ -11,6 +11,7 @@ import pytest
 from numpy.typing import NDArray
 from scipy import sparse
 
+from fem.gravity import GRAVITY
 from fem.load_scatter import LoadScatter
 from fem.mesh import Mesh
 from fem.modes import solve_modes
@@ -25,7 +26,7 @@ from fem.statics import solve_states
 from fem.varied_thickness import reduced_thickness, thickness_forces
 from jackfield.doubt import floor_doubt
 from jackfield.pipeline import Solution, solve
-from preprocess.case import GRAVITY, Doubt
+from preprocess.case import Doubt
 from preprocess.floor import build_floor
 from preprocess.loads import PATTERNS
 from preprocess.reader import read_case

@@ -13,8 +13,9 @@ from scipy.integrate import solve_ivp
 from scipy.special import j0
 
 from fem.coupled_floor import Losses, SlabBasis
-from fem.drop import GRAVITY, Oscillators, Weights, touch
+from fem.drop import Oscillators, Weights, touch
 from fem.drop_history import follow
+from fem.gravity import GRAVITY
 from fem.modes import solve_modes
 from fem.plate import Plate
 from fem.sampling import Sampler

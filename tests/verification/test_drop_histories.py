@@ -17,6 +17,7 @@ from postprocess.dynamics.views import DropView
 from preprocess.reader import read_case
 from tests.cases.booth import edit
 from tests.unit.motion_cases import write_block
+from tests.verification.in_time import states
 
 BAY = """
 [[bays]]
@@ -60,7 +61,7 @@ def test_transform_and_back() -> None:
     record = Record(5e-4, 2**14)
     transfer = place[0] / (angular**2 * (1 + 2j * ratio) - (2 * np.pi * record.frequencies) ** 2)
     found = record.back((transfer * record.force(history))[:, None])[:, 0]
-    expected = history.states(record.time)[0][:, 0]
+    expected = states(history, record.time)[0][:, 0]
     np.testing.assert_allclose(found[:8000], expected[:8000], atol=0.02 * np.abs(expected).max())
 
 
@@ -113,7 +114,7 @@ def test_light_losses_as_integrated_in_time(tmp_path: Path) -> None:
     local = float((disc.rows @ floor.local(disc)[0])[0])
     weight = Weights(np.array([60.0]), np.array([8e5]), np.array([0.3]), place[None], np.array([local]))
     history = follow(under.oscillators, weight, view.speed, 4.0)
-    q, v = history.states(view.springs.time)
+    q, v = states(history, view.springs.time)
     force = q @ under.real.at(under.floor.support.net[None])[0]
     assert np.abs(view.springs.force).max() == pytest.approx(np.abs(force).max(), rel=0.01)
     velocity = v @ under.real.at(under.floor.at_bays()).T

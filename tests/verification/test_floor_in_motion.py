@@ -11,7 +11,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from fem.drop import GRAVITY
+from fem.gravity import GRAVITY
 from jackfield.air import air_view
 from jackfield.coupled_modes import bay_views, coupled_modes, springs_alone
 from jackfield.drop_map import drop_map
