@@ -179,11 +179,12 @@ def impact_checks(folder: str, record: dict) -> list[tuple[str, float, float, fl
         speed = math.sqrt(2 * GRAVITY * given["height_mm"] / 1e3)
         blow = given["mass_kg"] * speed * (1 + drop["restitution"])
         carried = given["mass_kg"] * GRAVITY * drop["contact_time_ms"] / 1e3
-        forces = [support["greatest_force_kN"] for support in drop["supports"]]
+        forces = {support["support"]: support["greatest_force_kN"] for support in drop["supports"]}
+        least = forces["springs"] < min(forces["rubber layer"], forces["bare floor"])
         found += [
             (f"{given['name']}: speed, mm/s", drop["speed_mm_s"], speed * 1e3, 1e-9),
-            (f"{given['name']}: impulse, N·s", drop["impulse_N_s"], blow + carried, 0.04),  # the slab gives way
-            (f"{given['name']}: 1 if springs pass least", float(min(forces) == forces[0]), 1.0, 0),
+            (f"{given['name']}: impulse, N·s", drop["impulse_N_s"], blow + carried, 0.05),  # the slab gives way
+            (f"{given['name']}: 1 if springs pass less than rubber and bare floor", float(least), 1.0, 0),
         ]
     return found
 

@@ -18,6 +18,8 @@ LEAST_SPEED = 0.1
 """Touches slower than this part of the first are not followed: their energy is below a hundredth."""
 _LOOK = 5e-4
 """Step with which the next touch is looked for, s."""
+_TOGETHER = 250
+"""Steps that are looked at together."""
 _FINE = 24
 """Frequencies to one over the duration of a touch: splines are then right to 1e-5."""
 
@@ -92,28 +94,35 @@ def _next_touch(floor: Oscillators, weight: Weights, last: Contact, speed: float
 
     A weight that leaves while the covering is still pressed in, and rises no higher than that, has come to rest.
     """
-    time = np.arange(0.0, duration - last.end, _LOOK)
-    if len(time) < 2:
-        return None
     (height,), (rate,) = last.touch.weight
-    q, v = floor.free(last.touch.q[-1, 0], last.touch.v[-1, 0], time)
-    fallen = height + rate * time + 0.5 * GRAVITY * time**2
-    gap = q @ weight.places[0] - fallen
-    above = np.flatnonzero(gap > 0)
-    if not len(above):
+    risen = False
+    for first in np.arange(0.0, duration - last.end, _LOOK * _TOGETHER):
+        time = first + _LOOK * np.arange(_TOGETHER + 1)
+        q, v = floor.free(last.touch.q[-1, 0], last.touch.v[-1, 0], time)
+        gap = q @ weight.places[0] - (height + rate * time + 0.5 * GRAVITY * time**2)
+        start = 0 if risen else int(np.argmax(gap > 0))
+        risen = risen or bool(gap[start] > 0)
+        below = np.flatnonzero(gap[start:] <= 0)
+        if risen and len(below):
+            at = max(int(start + below[0]) - 1, 0)
+            return _arrival(floor, weight, last, time[at], (q[at : at + 1], v[at : at + 1]), least=LEAST_SPEED * speed)
+        if rate + GRAVITY * time[-1] > 0 and not risen:
+            return None
+    return None
+
+
+def _arrival(
+    floor: Oscillators, weight: Weights, last: Contact, after: float, state: tuple[Floats, Floats], *, least: float
+) -> Contact | None:
+    """The touch that begins just after `after` s from the last, None where it is slower than `least` m/s.
+
+    state: q and v (1, N) of the floor then.
+    """
+    (height,), (rate,) = last.touch.weight
+    arriving = rate + GRAVITY * after
+    q, v = state
+    if arriving - float(v[0] @ weight.places[0]) < least:
         return None
-    below = np.flatnonzero(gap[above[0] :] <= 0)
-    if not len(below):
-        return None
-    at = int(above[0] + below[0]) - 1
-    arriving = rate + GRAVITY * time[at]
-    if arriving - v[at] @ weight.places[0] < LEAST_SPEED * speed:
-        return None
-    found = touch(
-        floor,
-        weight,
-        np.array([arriving]),
-        state=(q[at : at + 1], v[at : at + 1]),
-        above=np.array([gap[at]]),
-    )
-    return Contact(float(last.end + time[at]), found)
+    gap = q[0] @ weight.places[0] - (height + rate * after + 0.5 * GRAVITY * after**2)
+    found = touch(floor, weight, np.array([arriving]), state=state, above=np.array([gap]))
+    return Contact(float(last.end + after), found)

@@ -85,7 +85,6 @@ def case_checks(view: DynamicsView, case: Case) -> list[Check]:
     return dynamics_checks(
         view,
         case.jacks.ids,
-        solid_reserve=case.target.solid_reserve,
         acceleration=limits.acceleration,
         dose=limits.dose,
     )

@@ -14,9 +14,17 @@ from jackfield.papers import case_json
 from jackfield.terminal import NAMED, plain_console, show_closing, show_heading, show_verdicts
 from postprocess.checks import Check
 from postprocess.dynamics.comparison_words import steady_line
+from postprocess.dynamics.dangers import danger_words, map_danger_words, ranked, spot
 from postprocess.dynamics.steady_words import PEOPLE, steady_words
-from postprocess.dynamics.views import AirView, DropView, DynamicsView
-from postprocess.dynamics.words import danger_words, share_words
+from postprocess.dynamics.views import AirView, DropMapView, DropView, DynamicsView
+from postprocess.dynamics.words import (
+    bay_words,
+    depth_words,
+    full_words,
+    kilonewtons,
+    millimetres,
+    share_words,
+)
 from postprocess.schedule import JackSchedule
 from preprocess.case import Case
 
@@ -40,13 +48,44 @@ def show_impact(
 def show_motion(console: Console, schedule: JackSchedule, view: DynamicsView) -> None:
     """All of it but heading, verdicts and closing, so that a run can say it as well."""
     if view.drops:
-        _show_drops(console, schedule.ids, view.drops)
+        _show_drops(console, schedule.ids, view)
     _show_modes(console, view)
-    _show_steady(console, view)
+    _show_steady(console, schedule.ids, view)
     console.print(ELSEWHERE)
 
 
-def _show_drops(console: Console, ids: Sequence[str], drops: Sequence[DropView]) -> None:
+def _show_drops(console: Console, ids: Sequence[str], view: DynamicsView) -> None:
+    """The table, the worst place, dangers, and what springs pass; what is to be minded."""
+    _drop_table(console, ids, view.drops)
+    if view.drop_map is not None:
+        console.print(escape(_worst_place(view.drop_map, ids)))
+    for drop in view.drops:
+        _not_safe(console, drop.name, danger_words(drop, ids))
+    if view.drop_map is not None:
+        _not_safe(console, view.drop_map.name, map_danger_words(view.drop_map, ids))
+    for drop in view.drops[:NAMED]:
+        full = (full_words(drop.full_reserve),) if drop.full_reserve < 0 <= drop.reserve else ()
+        for words in (*depth_words(drop), *full):
+            console.print(f"[bold red]MIND[/bold red] {escape(drop.name)}: {escape(words)}")
+        console.print(f"{escape(drop.name)}: {escape(share_words(drop))}")
+
+
+def _not_safe(console: Console, name: str, dangers: Sequence[str]) -> None:
+    for words in dangers:
+        console.print(f"[bold red]NOT SAFE[/bold red] {escape(name)}: {escape(words)}")
+
+
+def _worst_place(grid: DropMapView, ids: Sequence[str]) -> str:
+    """Where the heaviest drop passes most into the structure, and where it leaves least travel."""
+    most, least = int(grid.force.argmax()), int(grid.reserve.argmin())
+    force = f"{kilonewtons(float(grid.force[most]))} into the structure"
+    left = f"{millimetres(float(grid.reserve[least]))} of travel left at jack {ids[int(grid.worst_jack[least])]}"
+    if most == least:
+        return f"Worst place for the heaviest drop: {spot(grid, most)}: {force}, {left}"
+    return f"Worst places for the heaviest drop: {spot(grid, most)}: {force}; {spot(grid, least)}: {left}"
+
+
+def _drop_table(console: Console, ids: Sequence[str], drops: Sequence[DropView]) -> None:
     table = Table(show_edge=False, pad_edge=False)
     for heading in DROPS:
         wide = heading in {"Drop", "Jack"}
@@ -65,11 +104,6 @@ def _show_drops(console: Console, ids: Sequence[str], drops: Sequence[DropView])
     if len(drops) > NAMED:
         console.print(f"and {len(drops) - NAMED} more, see drops.csv")
     console.print("kN: greatest into the structure. Left: travel of that jack's spring to solid.")
-    for drop in drops[:NAMED]:
-        for words in danger_words(drop, ids):
-            console.print(f"[bold red]NOT SAFE[/bold red] {escape(drop.name)}: {escape(words)}")
-    for drop in drops[:NAMED]:
-        console.print(f"{escape(drop.name)}: {escape(share_words(drop))}")
 
 
 def _show_modes(console: Console, view: DynamicsView) -> None:
@@ -84,7 +118,7 @@ def _show_modes(console: Console, view: DynamicsView) -> None:
         console.print(escape(line))
     for bay in view.bays:
         for note in bay.notes:
-            console.print(f"[bold red]MIND[/bold red] bay {escape(bay.name)}: {escape(note)}")
+            console.print(f"[bold red]MIND[/bold red] {escape(bay_words(bay.name))}: {escape(note)}")
     if len(sideways.kinds):
         lowest = f"{sideways.frequencies[0]:.2f} Hz, {sideways.kinds[0]}"
         console.print(f"Sideways, rigid slab: lowest {escape(lowest)}")
@@ -98,9 +132,11 @@ def _air_line(air: AirView) -> str:
     )
 
 
-def _show_steady(console: Console, view: DynamicsView) -> None:
-    """Groups and machines, those that must stop first, and what people feel where there are groups."""
-    shown = sorted(view.steady, key=lambda each: not each.meets)
+def _show_steady(console: Console, ids: Sequence[str], view: DynamicsView) -> None:
+    """Groups and machines, those that are not safe or must stop first, and what people feel where there are groups."""
+    shown = ranked(view.steady)
+    for each in shown:
+        _not_safe(console, each.name, danger_words(each, ids))
     for each in shown[:NAMED]:
         console.print(f"{each.kind.capitalize()} {escape(each.name)}: {escape(steady_words(each))}")
         for stop in each.meets:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
@@ -210,19 +210,24 @@ class _Answer:
         return np.asarray(speed / np.maximum(1 / (mass * omega), endless))
 
 
-def _meetings(moving: MovingFloor, answer: _Answer, band: tuple[float, float], harmonics: int) -> Iterator[str]:
-    """Harmonics with a mode in their band or near it that passes on more than it is given, or builds up in the slab."""
+def _meetings(moving: MovingFloor, answer: _Answer, band: tuple[float, float], harmonics: int) -> list[str]:
+    """Harmonics with a mode in their band or near it that passes on more than it is given, or builds up in the slab.
+
+    The strongest first.
+    """
+    found = []
     for number in range(1, harmonics + 1):
         harmonic = number * band[0], number * band[1]
         which = f"{ORDINALS[number - 1]} harmonic" if harmonics > 1 else "speed"
         near, on = (_within(moving.springs.steady.frequencies, harmonic, margin) for margin in (NEAR, ON))
         passed, grown = answer.passed_on(near), answer.built_up(on)
         if passed.max(initial=0.0) > 1:
-            worst = int(np.argmax(passed))
-            yield f"{which} meets a mode at {near[worst]:.2f} Hz: {passed[worst]:.1f} times its force passed on"
+            worst, times = near[np.argmax(passed)], float(passed.max())
+            found.append((times, f"{which} meets a mode at {worst:.2f} Hz: {times:.1f} times its force passed on"))
         elif grown.max(initial=0.0) >= BUILT_UP:
-            worst = int(np.argmax(grown))
-            yield f"{which} meets a mode at {on[worst]:.2f} Hz: the slab shakes {grown[worst]:.1f} times as much"
+            worst, times = on[np.argmax(grown)], float(grown.max())
+            found.append((times, f"{which} meets a mode at {worst:.2f} Hz: the slab shakes {times:.1f} times as much"))
+    return [words for _, words in sorted(found, reverse=True)]
 
 
 def _within(modes: Floats, band: tuple[float, float], margin: float) -> Floats:

@@ -26,8 +26,10 @@ NAMED = 12
 """No more jacks out of their band are named in the terminal."""
 CORNERS_NAMED = 4
 """No more re-entrant corners are named in the terminal, those nearest to cracking first."""
-NARROW, WIDE = 80, 110
-"""Widths of a terminal below which verdicts come a line each, and from which their places stand beside them."""
+PLACES = 30
+"""Width from which the places of verdicts stand beside them, characters."""
+WIDEST = 1000
+"""Wider than any table of verdicts, characters."""
 SIGNS = {"at most": "≤", "at least": "≥"}
 
 
@@ -143,24 +145,37 @@ def plain_console(*, stderr: bool = False) -> Console:
 
 
 def show_verdicts(console: Console, checks: Sequence[Check]) -> None:
-    """A table, with places where there is room for them, or in a narrow terminal a line a check: no value is cut."""
-    if console.width < NARROW:
+    """A table, with places where there is room for them; a line a check where it would be cut: no value ever is."""
+    width = _width(console, _verdict_table(checks, places=False))
+    if width > console.width:
         for check in checks:
             where = f", {escape(check.where)}" if check.where else ""
-            console.print(f"{check.name}: {_value(check)}, {_limit(check)}: {_verdict(check)}{where}")
+            console.print(f"{escape(check.name)}: {_value(check)}, {_limit(check)}: {_verdict(check)}{where}")
         return
+    places = console.width >= width + PLACES
+    console.print(_verdict_table(checks, places=places))
+    for check in checks:
+        if not places and not check.ok:
+            name, where = escape(check.name), escape(check.where) or "see the value above"
+            console.print(f"[bold red]NOT MET[/bold red] {name}: {where}")
+
+
+def _verdict_table(checks: Sequence[Check], *, places: bool) -> Table:
+    """Name, value, limit and verdict on one line each, and places, which may be folded."""
     table = Table(show_edge=False, pad_edge=False)
     for heading in ("Check", "Value", "Limit", "Verdict"):
         table.add_column(heading, justify="right" if heading == "Value" else "left", no_wrap=True)
-    if console.width >= WIDE:
+    if places:
         table.add_column("Where", overflow="fold")
     for check in checks:
-        places = (escape(check.where),) if console.width >= WIDE else ()
-        table.add_row(check.name, _value(check), _limit(check), _verdict(check), *places)
-    console.print(table)
-    for check in checks:
-        if console.width < WIDE and not check.ok:
-            console.print(f"[bold red]NOT MET[/bold red] {check.name}: {escape(check.where) or 'see the value above'}")
+        where = (escape(check.where),) if places else ()
+        table.add_row(escape(check.name), _value(check), _limit(check), _verdict(check), *where)
+    return table
+
+
+def _width(console: Console, table: Table) -> int:
+    """Width of a table that nothing cuts, in characters."""
+    return console.measure(table, options=console.options.update(width=WIDEST)).maximum
 
 
 def _show_layers(console: Console, strength: Strength) -> None:

@@ -16,7 +16,8 @@ Floats = NDArray[np.float64]
 
 HIGHEST = 240.0
 """Modes of the air are taken up to this frequency, Hz, about the end of the bands; those above act by their mass."""
-MOST_MODES = 300
+LEAST_MODES, MOST_MODES = 110, 300
+"""Small slabs have few modes below it, and what is left out then counts; large ones have too many."""
 
 
 def openings_of(air: Air, plan: Polygon) -> list[Opening]:
@@ -42,4 +43,5 @@ def trapped_air(floor: Floor, case: Case) -> Cavity:
 
 def cavity_modes(cavity: Cavity) -> CavityModes:
     """The modes that couple with the slab in the range of bands."""
-    return cavity.modes_below(HIGHEST, MOST_MODES)
+    found = cavity.modes_below(HIGHEST, MOST_MODES)
+    return found if len(found.frequencies) >= LEAST_MODES else cavity.modes(LEAST_MODES)

@@ -3,12 +3,25 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
+from math import ceil
 from typing import Any, Final
 
 from pydantic import TypeAdapter
 
-from preprocess.dynamics_si import contact_time
-from preprocess.dynamics_tables import DEFAULT_RESTITUTION, DROP_KG, EDGES, RESTITUTION, STIFFNESS_N_MM, Edge
+from fem.gravity import GRAVITY
+from preprocess.dynamics_si import contact_stiffness, contact_time
+from preprocess.dynamics_tables import (
+    CONTACT_MS,
+    DEFAULT_RESTITUTION,
+    DEFAULT_STIFFNESS_N_MM,
+    DROP_KG,
+    EDGES,
+    HEIGHT_MM,
+    RESTITUTION,
+    STIFFNESS_N_MM,
+    Edge,
+)
 from preprocess.entries import NAME
 from preprocess.errors import Problem
 from preprocess.schema import CASE_FILE
@@ -20,6 +33,9 @@ Tables = Mapping[str, Any]
 LEAST_TOUCH: Final = 1e-3
 MOST_TOUCH: Final = 0.2
 """Bounds of the first touch, s: outside them a mass or a stiffness is a slip of the pen. No source."""
+
+SET_DOWN: Final = 4.0
+"""Least height of a drop over what the weight presses its covering in at rest: `_height_problems`."""
 
 MOST: Final = {"impacts": 12, "groups": 24, "machines": 24, "response_points": 24, "bays": 60}
 """Tables of a kind, at most."""
@@ -86,25 +102,75 @@ def _impact_problems(data: Tables) -> list[Problem]:
 
 
 def _covering_problems(data: Tables, index: int, item: Tables) -> list[Problem]:
-    """A name that no covering has, or a weight that would lie on its covering far too long or too short."""
-    name = usable(NAME, item.get("covering"))
-    coverings = _coverings(data)
-    if name is None or coverings is None:
-        return []
-    where = location(data, ("impacts", index, "covering"))
-    if name not in coverings:
+    """A name that no covering has, a weight that lies on its covering far too long or too short, or is set down."""
+    name, coverings = usable(NAME, item.get("covering")), _coverings(data)
+    if name is not None and coverings is not None and name not in coverings:
+        where = location(data, ("impacts", index, "covering"))
         return [Problem(CASE_FILE, where, quoted(name), nearest(name, coverings, "covering"))]
-    mass = usable(DROP_KG, item.get("mass_kg"))
-    stiffness = usable(STIFFNESS_N_MM, coverings[name].get("stiffness_N_mm"))
-    restitution = usable(RESTITUTION, coverings[name].get("restitution", DEFAULT_RESTITUTION))
-    if mass is None or stiffness is None or restitution is None:
+    mass, covering = usable(DROP_KG, item.get("mass_kg")), _covering(item, coverings)
+    if mass is None or covering is None:
         return []
-    touch = contact_time(mass, restitution, 1000 * stiffness)
-    if LEAST_TOUCH <= touch <= MOST_TOUCH:
+    return _touch_problems(data, index, mass, covering) or _height_problems(data, index, mass, covering)
+
+
+@dataclass(frozen=True)
+class _Covering:
+    """What a weight falls on: N/m or, where its contact is given instead, None; that contact, s; restitution."""
+
+    stiffness: float | None
+    contact: float
+    restitution: float
+
+    def under(self, mass: float) -> float:
+        """Its stiffness under `mass` kg, N/m."""
+        return self.stiffness or contact_stiffness(mass, self.restitution, self.contact)
+
+
+def _covering(item: Tables, coverings: Mapping[str, Tables] | None) -> _Covering | None:
+    """What a drop says that it falls on, None where that cannot be told."""
+    if "covering" in item and "contact_ms" in item:
+        return None
+    if "contact_ms" in item:
+        contact = usable(CONTACT_MS, item["contact_ms"])
+        restitution = usable(RESTITUTION, item.get("restitution", DEFAULT_RESTITUTION))
+        return None if contact is None or restitution is None else _Covering(None, contact / 1000, restitution)
+    named: Tables = {"stiffness_N_mm": DEFAULT_STIFFNESS_N_MM}
+    if "covering" in item:
+        named = (coverings or {}).get(usable(NAME, item["covering"]) or "", {})
+    stiffness = usable(STIFFNESS_N_MM, named.get("stiffness_N_mm"))
+    restitution = usable(RESTITUTION, named.get("restitution", DEFAULT_RESTITUTION))
+    return None if stiffness is None or restitution is None else _Covering(1000 * stiffness, 0.0, restitution)
+
+
+def _touch_problems(data: Tables, index: int, mass: float, covering: _Covering) -> list[Problem]:
+    """A weight that lies on a named covering too long or too short."""
+    touch = contact_time(mass, covering.restitution, covering.under(mass))
+    name = data["impacts"][index].get("covering")
+    if name is None or LEAST_TOUCH <= touch <= MOST_TOUCH:
         return []
     value = f"{quoted(name)}, on which {mass:g} kg lie for {1000 * touch:.3g} ms"
     change = "softer" if touch < LEAST_TOUCH else "stiffer"
     allowed = f"a covering with a first touch of {1000 * LEAST_TOUCH:g} to {1000 * MOST_TOUCH:g} ms: a {change} one"
+    return [Problem(CASE_FILE, location(data, ("impacts", index, "covering")), value, allowed)]
+
+
+def _height_problems(data: Tables, index: int, mass: float, covering: _Covering) -> list[Problem]:
+    """A weight that is set down rather than dropped, from less than `SET_DOWN` times what it presses in at rest.
+
+    With d0 = M g/k, a weight dropped from h presses the covering on a rigid base in by d = d0 (1 + √(1 + 2h/d0)). As
+    the covering lets go with k/e² it gives back e² k d²/2 over a way of e² d, and the weight is thrown off only where
+    that is more than M g e² d: where d is above 2 d0, which a height of nothing gives. From h = 4 d0 on d is 4 d0 or
+    more and half of what is given back is to spare for what the floor below takes; a weight that does not come off
+    again rests on the floor, and its mass would have to be added to it. Common sense, no source.
+    """
+    height = usable(HEIGHT_MM, data["impacts"][index].get("height_mm"))
+    pressed = 1000 * mass * GRAVITY / covering.under(mass)
+    if height is None or height >= SET_DOWN * pressed:
+        return []
+    where = location(data, ("impacts", index, "height_mm"))
+    rest = f"at rest {mass:g} kg press the covering in by {pressed:.3g} mm"
+    value = f"{height:g}, a weight set down rather than dropped: {rest}"
+    allowed = f"{ceil(SET_DOWN * pressed):,} mm or more, {SET_DOWN:g} times that, or a stiffer covering"
     return [Problem(CASE_FILE, where, value, allowed)]
 
 

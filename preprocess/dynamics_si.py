@@ -158,7 +158,7 @@ def _sideways(file: CaseFile, springs: Sequence[Spring]) -> Sideways:
     unknown = any(spring.lateral_rate is None for spring in springs)
     if unknown and "lateral_share" not in table.model_fields_set:
         whose = "springs without lateral rate or geometry"
-        assumed.append(f"lateral rate of {table.lateral_share:g} of the vertical rate for {whose}")
+        assumed.append(f"lateral rate of {table.lateral_share:g} times the vertical rate for {whose}")
     if file.equipment and "equipment_height_mm" not in table.model_fields_set:
         assumed.append(f"centre of mass of the equipment {table.equipment_height_mm:g} mm over the slab's top")
     shares = {strip.shear_share for strip in file.edge_strips if "shear_share" not in strip.model_fields_set}

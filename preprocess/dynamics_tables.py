@@ -44,7 +44,10 @@ ContactMs: TypeAlias = Annotated[float, number(1, 200, "ms")]
 StiffnessNMm: TypeAlias = Annotated[float, number(10, 1_000_000, "N/mm")]
 Restitution: TypeAlias = Annotated[float, number(0.05, 1)]
 DropKg: TypeAlias = Annotated[float, number(0.5, 5000, "kg")]
+HeightMm: TypeAlias = Annotated[float, number(1, 20_000, "mm")]
 
+CONTACT_MS = TypeAdapter[float](ContactMs)
+HEIGHT_MM = TypeAdapter[float](HeightMm)
 STIFFNESS_N_MM = TypeAdapter[float](StiffnessNMm)
 RESTITUTION = TypeAdapter[float](Restitution)
 DROP_KG = TypeAdapter[float](DropKg)
@@ -95,7 +98,7 @@ class ImpactTable(Table):
 
     name: Name
     mass_kg: DropKg
-    height_mm: Annotated[float, number(1, 20_000, "mm")]
+    height_mm: HeightMm
     place_mm: Point
     footprint_mm: FootprintMm = 200
     """An assumption, no source."""

@@ -6,10 +6,14 @@ from collections.abc import Iterator, Sequence
 from typing import Final
 
 import numpy as np
+from numpy.typing import NDArray
 
 from postprocess.checks import PRACTICE, SOLID, TENSION, Check
-from postprocess.dynamics.views import DynamicsView
-from postprocess.dynamics.words import DOSE
+from postprocess.dynamics.dangers import spot
+from postprocess.dynamics.views import DropView, DynamicsView, SteadyView
+from postprocess.dynamics.words import DOSE, bay_words
+
+Floats = NDArray[np.float64]
 
 STIFF: Final = 10.0
 """Deflection of the springs over that of the structural floor, at least."""
@@ -22,50 +26,70 @@ STEP: Final = 0.5
 SELF: Final = "self-check"
 CLEAR: Final = "slab and structural floor must not touch"
 MET: Final = "a harmonic on a mode builds up"
+DROPS, ANYWHERE, STEADY = "drops", "drop anywhere", "groups, machines"
+"""How names of checks begin."""
 
 
 def dynamics_checks(
-    view: DynamicsView,
-    ids: Sequence[str],
-    *,
-    solid_reserve: float = 0.0,
-    acceleration: float | None = None,
-    dose: float | None = None,
+    view: DynamicsView, ids: Sequence[str], *, acceleration: float | None = None, dose: float | None = None
 ) -> list[Check]:
     """Springs, gap, bays, harmonics, limits of the case and the program's own work.
 
-    ids: of the jacks. solid_reserve: travel to solid that must be left, m. acceleration: of the slab under groups and
-    machines, m/s2, and dose: of the structural floor by a day of drops, m/s1.75; None where the case sets no limit.
-    Checks of what the case does not hold (drops, bays, moving loads) are left out.
+    ids: of the jacks. acceleration: of the slab under groups and machines, m/s2, and dose: of the structural floor by
+    a day of drops, m/s1.75; None where the case sets no limit. Checks of what the case does not hold (drops, bays,
+    moving loads) are left out.
     """
-    found = [*_spring_checks(view, ids, solid_reserve), *_bay_checks(view), *_steady_checks(view, acceleration)]
+    found = [*_safe(DROPS, view.drops, ids), *_anywhere(view, ids), *_safe(STEADY, view.steady, ids)]
+    found += [*_bay_checks(view), *_steady_checks(view, acceleration)]
     if dose is not None and view.bays and view.drops:
         found.append(_dose_check(view, dose))
     return [*found, *_self_checks(view)]
 
 
-def _spring_checks(view: DynamicsView, ids: Sequence[str], solid_reserve: float) -> Iterator[Check]:
-    """Travel left, loads that stay pressure, and the gap, over all drops."""
-    wanted = 1e3 * solid_reserve
-    if view.drops:
-        worst = min(view.drops, key=lambda drop: drop.reserve)
-        where = f"jack {ids[worst.worst_jack]}, {worst.name}"
-        left = 1e3 * worst.reserve
-        yield Check("drops: least travel left to solid", left, wanted, "mm", "at least", SOLID, where, worst.place)
-    if view.drop_map is not None:
-        grid, place = view.drop_map, int(view.drop_map.reserve.argmin())
-        xy = float(grid.xy[place, 0]), float(grid.xy[place, 1])
-        where = f"jack {ids[grid.worst_jack[place]]}, {grid.name} at ({xy[0]:.2f}, {xy[1]:.2f}) m"
-        left = 1e3 * float(grid.reserve[place])
-        yield Check("drop anywhere: least travel left to solid", left, wanted, "mm", "at least", SOLID, where, xy)
-    if view.drops:
-        least = min(view.drops, key=lambda drop: drop.least_load)
-        load = least.least_load / 1e3
-        yield Check("drops: least jack load", load, 0.0, "kN", "at least", TENSION, least.name, least.place)
-    known = [(drop.clearance, drop) for drop in view.drops if drop.clearance is not None]
+def _safe(kind: str, moved: Sequence[DropView | SteadyView], ids: Sequence[str]) -> Iterator[Check]:
+    """Travel left, loads that stay pressure, and the gap where it is known, the worst of all drops or moving loads."""
+    if not moved:
+        return
+    worst = min(moved, key=lambda each: each.reserve)
+    where = f"jack {ids[worst.worst_jack]}, {worst.name}"
+    yield _travel(kind, worst.reserve, where, _place(worst))
+    least = min(moved, key=lambda each: each.least_load)
+    yield _load(kind, least.least_load, least.name, _place(least))
+    known = [(each.clearance, each) for each in moved if each.clearance is not None]
     if known:
-        clearance, drop = min(known, key=lambda pair: pair[0])
-        yield Check("drops: least gap left", 1e3 * clearance, 0.0, "mm", "at least", CLEAR, drop.name, drop.place)
+        gap, each = min(known, key=lambda pair: pair[0])
+        yield Check(f"{kind}: least gap left", 1e3 * gap, 0.0, "mm", "at least", CLEAR, each.name, _place(each))
+
+
+def _anywhere(view: DynamicsView, ids: Sequence[str]) -> Iterator[Check]:
+    """The same of the heaviest drop at every place of the map, and of the drops at theirs with all their touches."""
+    if view.drop_map is None:
+        return
+    grid = view.drop_map
+    place, loaded = int(grid.reserve.argmin()), int(grid.least_load.argmin())
+    where = f"jack {ids[int(grid.worst_jack[place])]}, {grid.name} at {spot(grid, place)}"
+    travels = [(float(grid.reserve[place]), where, _corner(grid.xy[place]))]
+    travels += [(each.reserve, f"jack {ids[each.worst_jack]}, {each.name}", each.place) for each in view.drops]
+    yield _travel(ANYWHERE, *min(travels, key=lambda found: found[0]))
+    loads = [(float(grid.least_load[loaded]), f"{grid.name} at {spot(grid, loaded)}", _corner(grid.xy[loaded]))]
+    loads += [(each.least_load, each.name, each.place) for each in view.drops]
+    yield _load(ANYWHERE, *min(loads, key=lambda found: found[0]))
+
+
+def _travel(kind: str, reserve: float, where: str, xy: tuple[float, float]) -> Check:
+    return Check(f"{kind}: least travel left to solid", 1e3 * reserve, 0.0, "mm", "at least", SOLID, where, xy)
+
+
+def _load(kind: str, load: float, where: str, xy: tuple[float, float]) -> Check:
+    return Check(f"{kind}: least jack load", load / 1e3, 0.0, "kN", "at least", TENSION, where, xy)
+
+
+def _place(each: DropView | SteadyView) -> tuple[float, float]:
+    return each.place if isinstance(each, DropView) else each.where
+
+
+def _corner(xy: Floats) -> tuple[float, float]:
+    return float(xy[0]), float(xy[1])
 
 
 def _bay_checks(view: DynamicsView) -> Iterator[Check]:
@@ -74,11 +98,11 @@ def _bay_checks(view: DynamicsView) -> Iterator[Check]:
     if stiff:
         ratio, bay = min(stiff, key=lambda pair: pair[0])
         name = "bays: springs' deflection over the floor's"
-        yield Check(name, ratio, STIFF, "", "at least", PRACTICE, f"bay {bay.name}")
+        yield Check(name, ratio, STIFF, "", "at least", PRACTICE, bay_words(bay.name))
     near = [(max(bay.frequency, bay.nearest) / min(bay.frequency, bay.nearest), bay) for bay in view.bays]
     if near:
         ratio, bay = min(near, key=lambda pair: pair[0])
-        where = f"bay {bay.name}: {bay.frequency:.2f} Hz, slab {bay.nearest:.2f} Hz"
+        where = f"{bay_words(bay.name)}: {bay.frequency:.2f} Hz, slab {bay.nearest:.2f} Hz"
         name = "bays: frequencies of slab and floor, ratio"
         yield Check(name, ratio, APART, "", "at least", PRACTICE, where)
 
@@ -90,11 +114,11 @@ def _steady_checks(view: DynamicsView, acceleration: float | None) -> Iterator[C
     meeting = [each for each in view.steady if each.meets]
     number = float(sum(len(each.meets) for each in meeting))
     where = ", ".join(each.name for each in meeting)
-    yield Check("groups, machines: harmonics on a mode", number, 0.0, "", "at most", MET, where)
+    yield Check(f"{STEADY}: harmonics on a mode", number, 0.0, "", "at most", MET, where)
     if acceleration is not None:
         worst = max(view.steady, key=lambda each: each.peak_acceleration)
         basis = "vibration.acceleration_m_s2 of the case"
-        name, peak = "groups, machines: slab's acceleration", worst.peak_acceleration
+        name, peak = f"{STEADY}: slab's acceleration", worst.peak_acceleration
         yield Check(name, peak, acceleration, "m/s2", "at most", basis, worst.name, worst.where)
 
 
@@ -106,16 +130,16 @@ def _dose_check(view: DynamicsView, limit: float) -> Check:
     each = np.array([drop.springs.dose if drop.day_dose is None else drop.day_dose for drop in view.drops])
     total = (each**4).sum(axis=0) ** 0.25
     bay, once = int(total.argmax()), [drop.name for drop in view.drops if drop.day_dose is None]
-    where = f"bay {view.bay_names[bay]}" + (f"; counted once: {', '.join(once)}" if once else "")
+    where = bay_words(view.bay_names[bay]) + (f"; counted once: {', '.join(once)}" if once else "")
     basis = "vibration.dose_m_s175 of the case"
-    return Check("drops: vibration dose of a day", float(total[bay]), limit, DOSE, "at most", basis, where)
+    return Check(f"{DROPS}: vibration dose of a day", float(total[bay]), limit, DOSE, "at most", basis, where)
 
 
 def _self_checks(view: DynamicsView) -> Iterator[Check]:
     """What the program's own simplifications cost."""
-    name = "modes to 125 Hz: off the direct response"
+    name = "modes: off the direct response"
     yield Check(name, 100 * view.truncation, TRUNCATION, "%", "at most", SELF)
     if view.drops:
         worst = max(view.drops, key=lambda drop: abs(drop.step_change))
         change = 100 * abs(worst.step_change)
-        yield Check("drops: change of peak at half the step", change, STEP, "%", "at most", SELF, worst.name)
+        yield Check(f"{DROPS}: change of peak at half the step", change, STEP, "%", "at most", SELF, worst.name)

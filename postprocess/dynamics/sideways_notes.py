@@ -36,8 +36,8 @@ def sideways_notes(
     notes = [_sway(modes), *_not_stable(modes, strips), *_given_way(given_way), *_near(modes)]
     if unknown:
         notes.append(
-            f"Lateral rates are not known at {_jacks(unknown)}: {share:g} of the vertical rate is assumed, and the "
-            "frequencies of sway and twist go with the root of it. Ask the maker of the springs."
+            f"Lateral rates are not known at {_jacks(unknown)}: {round(float(share), 3)} times the vertical rate is "
+            "assumed, and the frequencies of sway and twist go with the root of it. Ask the maker of the springs."
         )
     if loaded:
         notes.append(

@@ -29,10 +29,19 @@ def velocity_of(each: SteadyView) -> float:
 
 
 def steady_words(each: SteadyView) -> str:
-    """Acceleration, velocity of a machine's place, force and rate in one sentence."""
+    """Acceleration, velocity of a machine's place and force, and at which rate, in one sentence."""
     parts = [f"{each.peak_acceleration:.3g} m/s2 ({gravity_words(each.peak_acceleration)})"]
-    rate = f"{each.worst_rate:.2f} {RATE.get(each.kind, '1/s')}"
     if each.kind == "machine":
         parts.append(f"{1e3 * velocity_of(each):.3g} mm/s peak")
-        rate += f" ({60 * each.worst_rate:.0f} r/min)"
-    return f"at most {', '.join(parts)} and {kilonewtons(each.peak_force)} into the structure, at {rate}"
+    moved, force = ", ".join(parts), f"{kilonewtons(each.peak_force)} into the structure"
+    shaken, pushed = (_rate(each, rate) for rate in (each.worst_rate, float(each.rates[int(each.force.argmax())])))
+    return (
+        f"at most {moved} and {force}, at {shaken}"
+        if shaken == pushed
+        else (f"at most {moved}, at {shaken}, and {force}, at {pushed}")
+    )
+
+
+def _rate(each: SteadyView, rate: float) -> str:
+    turns = f" ({60 * rate:.0f} r/min)" if each.kind == "machine" else ""
+    return f"{rate:.2f} {RATE.get(each.kind, '1/s')}{turns}"

@@ -17,6 +17,12 @@ DOSE: Final = "m/s¹·⁷⁵"
 """Unit of a vibration dose."""
 AUDIBLE: Final = 0.05
 """Difference of levels below which two supports are called equal, dB."""
+LITTLE: Final = 0.05
+"""Share by which the air must change a force so that it is worth saying."""
+DEEP: Final = 0.05
+"""Depth beyond which most coverings would be pressed through, m; common practice, no source."""
+TOO_DEEP: Final = "more than most coverings are thick: check the stiffness"
+FULL: Final = "With all imposed load on the floor at the same time"
 COILS: Final = (
     "The model gives springs no mass: real coils have standing waves (surge), mostly above some tens of Hz, and pass "
     "more there than is shown; a rubber layer damps them."
@@ -51,6 +57,16 @@ def kilonewtons(force: float) -> str:
 def millimetres(length: float) -> str:
     """A length in m as mm, to tenths."""
     return f"{1e3 * length:z.1f} mm".replace("-", "\N{MINUS SIGN}")
+
+
+def bay_words(name: str) -> str:
+    """The name of a bay, with "bay" before it where it does not say so itself."""
+    return name if "bay" in name.lower().split() else f"bay {name}"
+
+
+def times_words(times: float) -> str:
+    """How many times as much, to two digits and never in powers of ten."""
+    return f"{times:.1f}" if times < 10 else f"{times:.0f}"
 
 
 def band_runs(chosen: NDArray[np.bool_]) -> tuple[tuple[int, int], ...]:
@@ -88,6 +104,8 @@ def share_words(drop: DropView) -> str:
     springs, worse = drop.springs.peak_force, drop.reduction < -AUDIBLE
     rubber, bare = (f"{100 * springs / max(each.peak_force, 1e-9):.0f} %" for each in (drop.rubber, drop.bare))
     said = f"springs pass {rubber} of what rubber does and {bare} of the bare floor's peak"
+    if drop.airless is not None and abs(drop.airless.peak_force / max(springs, 1e-9) - 1) > LITTLE:
+        said += f" ({kilonewtons(drop.airless.peak_force)} on springs without the air)"
     if not worse.any():
         return f"{said}; they amplify in no band."
     return f"{said}; they amplify at {run_words(band_runs(worse))}, by {-drop.reduction.min():.1f} dB at most."
@@ -108,6 +126,7 @@ def drop_words(drop: DropView, ids: Sequence[str]) -> tuple[str, ...]:
         f"Worst jack {ids[drop.worst_jack]}: {reserve}; least load of any jack {kilonewtons(drop.least_load)}"
         + (" (less than nothing: a spring would let go)." if drop.least_load < 0 else "."),
     ]
+    found += [_covering_words(drop), full_words(drop.full_reserve)]
     if drop.clearance is not None:
         found.append(
             f"Slab and structural floor: {millimetres(drop.clearance)} of gap left at the worst moment."
@@ -117,13 +136,18 @@ def drop_words(drop: DropView, ids: Sequence[str]) -> tuple[str, ...]:
     return tuple(found)
 
 
-def danger_words(drop: DropView, ids: Sequence[str]) -> tuple[str, ...]:
-    """What must not happen and does under a drop; none where all is well. ids: of the jacks."""
-    found = []
-    if drop.reserve < 0:
-        found.append(f"The spring of jack {ids[drop.worst_jack]} goes solid: {millimetres(-drop.reserve)} short.")
-    if drop.least_load < 0:
-        found.append(f"A spring lets go: least jack load {kilonewtons(drop.least_load)}.")
-    if drop.clearance is not None and drop.clearance <= 0:
-        found.append(f"The slab touches the structural floor: gap {millimetres(-drop.clearance)} too small.")
-    return tuple(found)
+def _covering_words(drop: DropView) -> str:
+    pressed = f"The covering is pressed {millimetres(drop.depth)} deep"
+    return f"{pressed}: {TOO_DEEP}." if drop.depth > DEEP else f"{pressed}."
+
+
+def depth_words(drop: DropView) -> tuple[str, ...]:
+    """The warning where the covering is pressed deeper than `DEEP`; none where it is not."""
+    return (f"covering pressed {millimetres(drop.depth)} deep, {TOO_DEEP}",) if drop.depth > DEEP else ()
+
+
+def full_words(reserve: float) -> str:
+    """The least travel left, m, with all imposed load on the floor while the weight falls."""
+    if reserve < 0:
+        return f"{FULL} a spring would go SOLID: {millimetres(-reserve)} short."
+    return f"{FULL}: {millimetres(reserve)} of travel left to solid."

@@ -14,9 +14,9 @@ from postprocess.colours import HIGH, INK, LOW, SLAB
 from postprocess.drawing import DRAWING, NOTES, Box, new_sheet, text_width
 from postprocess.drawing import number as fixed
 from postprocess.dynamics.bands import CENTRES, LEAST_LEVEL, NOMINAL
-from postprocess.dynamics.comparison_words import AIR_BANDS, air_passes
+from postprocess.dynamics.comparison_words import air_of_drop, bare_words
 from postprocess.dynamics.views import DropView, DynamicsView
-from postprocess.dynamics.words import AUDIBLE, amplify_words, band_runs
+from postprocess.dynamics.words import AUDIBLE, amplify_words, band_runs, bay_words
 from postprocess.jobs.impact_charts import (
     MARKERS,
     STYLES,
@@ -61,15 +61,17 @@ def impact_bands_figure(view: PlanView, dynamics: DynamicsView, number: int, cau
     figure = new_sheet(view, f"Drop {number + 1}: third-octave bands", "levels and reduction dB; bands Hz")
     boxes = _boxes(3 if dynamics.bays else 2)
     levels = {name: support(drop, name).force_levels for name in SUPPORTS}
+    if drop.airless is not None:
+        levels["airless"] = drop.airless.force_levels
     levels_chart(boxes[0].axes(figure), levels, "Exposure level of the force into the structure, dB re 1 N²·s")
     if dynamics.bays:
         bay = worst_bay(drop)
         levels = {name: support(drop, name).velocity_levels[:, bay] for name in SUPPORTS}
-        name = short_name(dynamics.bay_names[bay], 70.0)
+        name = short_name(bay_words(dynamics.bay_names[bay]), 70.0)
         title = f"Exposure level of the floor's velocity, middle of {name}, dB re (1 nm/s)²·s"
         levels_chart(boxes[1].axes(figure), levels, title)
     reduction_chart(boxes[-1].axes(figure), drop)
-    _notes(SideNotes(figure, NOTES), dynamics, drop, cautions)
+    _notes(SideNotes(figure, NOTES), drop, cautions)
     return figure
 
 
@@ -132,11 +134,11 @@ def _name_bands(ax: Axes) -> None:
     ax.set_xlim(-0.7, len(CENTRES) - 0.3)
 
 
-def _notes(notes: SideNotes, dynamics: DynamicsView, drop: DropView, cautions: Sequence[str]) -> None:
+def _notes(notes: SideNotes, drop: DropView, cautions: Sequence[str]) -> None:
     notes.heading(drop.name)
     notes.line(f"{drop.mass:.4g} kg from {1e3 * drop.height:.0f} mm.")
     notes.heading("Levels")
-    key_of_supports(notes, markers=True)
+    key_of_supports(notes, SUPPORTS if drop.airless is None else (*SUPPORTS, "airless"), markers=True)
     notes.remark("Energy of the whole event in the band. A band without a mark holds nothing that can be shown.")
     notes.heading("Reduction")
     notes.swatch("springs against the bare floor", **BARS["springs"])
@@ -145,6 +147,6 @@ def _notes(notes: SideNotes, dynamics: DynamicsView, drop: DropView, cautions: S
     notes.remark("Above the zero line less goes into the structure than on the bare floor, below it more.")
     for words in amplify_words(drop):
         notes.line(words)
-    if air_passes(dynamics):
-        notes.line(AIR_BANDS)
+    for words in (*air_of_drop(drop), *bare_words(drop)):
+        notes.line(words)
     close_notes(notes, drop.assumed, cautions)

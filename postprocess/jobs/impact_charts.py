@@ -11,11 +11,11 @@ from matplotlib.ticker import FixedFormatter
 from numpy.typing import NDArray
 
 from postprocess.colours import FAINT, HIGH, INK, LOW
-from postprocess.drawing import number
+from postprocess.drawing import MM_PER_POINT, number, wrapped
 from postprocess.dynamics.histories import kept_points
 from postprocess.dynamics.views import DropView, SupportView
 from postprocess.jobs.lift_charts import finish
-from postprocess.jobs.table import fitted_words, write_lines
+from postprocess.jobs.table import fitted_words
 from postprocess.side_notes import SideNotes
 
 Floats = NDArray[np.float64]
@@ -25,17 +25,31 @@ DRAWN: Final = 2400
 SUPPORTS: Final = ("springs", "rubber", "bare")
 STYLES: Final[dict[str, dict[str, Any]]] = {
     "springs": {"color": INK, "lw": 1.1, "ls": "-", "zorder": 3},
+    "airless": {"color": INK, "lw": 0.5, "ls": "-", "zorder": 2.8},
     "rubber": {"color": LOW, "lw": 0.9, "ls": (0, (5, 1.6)), "zorder": 2.6},
     "bare": {"color": HIGH, "lw": 0.9, "ls": (0, (1.2, 1.2)), "zorder": 2.3},
 }
-MARKERS: Final = {"springs": "o", "rubber": "s", "bare": "^"}
-NAMES: Final = {"springs": "on springs", "rubber": "on the rubber layer", "bare": "on the bare structural floor"}
+MARKERS: Final = {"springs": "o", "airless": "", "rubber": "s", "bare": "^"}
+NAMES: Final = {
+    "springs": "on springs",
+    "airless": "on springs without the air",
+    "rubber": "on the rubber layer",
+    "bare": "on the bare structural floor",
+}
 ELSEWHERE: Final = "see dynamics.json"
+SIZES: Final = (7.0, 6.5, 6.0, 5.5, 5.0)
+LEAST_SIZE: Final = SIZES[-1]
+"""Type of cautions and assumptions, points: the largest that fits."""
+HEADING: Final = 3.0 + 1.3 * 9.5 * MM_PER_POINT + 0.9
+"""Height of a heading, mm."""
+PARAGRAPH: Final = 0.9
+"""White below a sentence, mm."""
 
 
 def support(drop: DropView, name: str) -> SupportView:
-    """One of the three supports of a drop, by its name in `SUPPORTS`."""
-    return {"springs": drop.springs, "rubber": drop.rubber, "bare": drop.bare}[name]
+    """One of the supports of a drop, by its name in `SUPPORTS`; "airless" where the case has air, else the springs."""
+    airless = drop.springs if drop.airless is None else drop.airless
+    return {"springs": drop.springs, "rubber": drop.rubber, "bare": drop.bare, "airless": airless}[name]
 
 
 def draw_history(ax: Axes, time: Floats, values: Floats, until: float, **style: Any) -> None:
@@ -69,13 +83,28 @@ def frame(ax: Axes, along: str, title: str) -> None:
 
 
 def close_notes(notes: SideNotes, assumed: Sequence[str], cautions: Sequence[str]) -> None:
-    """Assumptions and cautions below the other notes, as far as there is room."""
-    if assumed and notes.room > 14.0:
-        notes.heading("Assumed")
-        write_lines(notes, [each[:1].upper() + each[1:] for each in assumed], ELSEWHERE, keep=16.0)
-    if cautions and notes.room > 14.0:
-        notes.heading("Cautions")
-        write_lines(notes, cautions, "see the record of the job")
+    """Cautions and assumptions below the other notes, all of them: in smaller type where there is little room."""
+    size = next((each for each in SIZES if closing_room(notes, assumed, cautions, each) <= notes.room), SIZES[-1])
+    for heading, sentences in _closing(assumed, cautions):
+        notes.heading(heading)
+        for words in sentences:
+            for row in wrapped(words, size, notes.box.width - 1.0):
+                notes.axes.text(0.0, notes.y, row, fontsize=size, va="top", color=INK, parse_math=False)
+                notes.y += 1.3 * size * MM_PER_POINT
+            notes.y += PARAGRAPH
+
+
+def closing_room(notes: SideNotes, assumed: Sequence[str], cautions: Sequence[str], size: float = LEAST_SIZE) -> float:
+    """Height that `close_notes` takes at a size of type, mm: what is written before it keeps at least so much free."""
+    width, pitch = notes.box.width - 1.0, 1.3 * size * MM_PER_POINT
+    found = _closing(assumed, cautions)
+    rows = [len(wrapped(words, size, width)) for _, sentences in found for words in sentences]
+    return HEADING * len(found) + pitch * sum(rows) + PARAGRAPH * len(rows)
+
+
+def _closing(assumed: Sequence[str], cautions: Sequence[str]) -> list[tuple[str, list[str]]]:
+    named = (("Cautions", list(cautions)), ("Assumed", [each[:1].upper() + each[1:] for each in assumed]))
+    return [(heading, sentences) for heading, sentences in named if sentences]
 
 
 def short_name(words: str, width: float, size: float = 7.0) -> str:

@@ -10,11 +10,13 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from numpy.typing import NDArray
 
-from postprocess.colours import HIGH, INK, PENCIL
+from postprocess.colours import HIGH, INK, LOW, PENCIL
 from postprocess.drawing import DRAWING, NOTES, Box, new_sheet
+from postprocess.dynamics.comparison_words import air_of_drop, bare_words
+from postprocess.dynamics.dangers import danger_words
 from postprocess.dynamics.dose_words import CAUTION, dose_words
 from postprocess.dynamics.views import DropView, DynamicsView
-from postprocess.dynamics.words import DOSE, danger_words, drop_words, kilonewtons, millimetres
+from postprocess.dynamics.words import DOSE, bay_words, drop_words, kilonewtons, millimetres
 from postprocess.jobs.crew_form import framed
 from postprocess.jobs.impact_charts import (
     ELSEWHERE,
@@ -22,6 +24,7 @@ from postprocess.jobs.impact_charts import (
     STYLES,
     SUPPORTS,
     close_notes,
+    closing_room,
     draw_history,
     faint_grid,
     frame,
@@ -58,6 +61,10 @@ COLUMNS: Final = (
 )
 PAPER: Final[dict[str, Any]] = {"fc": "white", "ec": "none", "pad": 0.6, "alpha": 0.85}
 GREY: Final[dict[str, Any]] = {"color": "#9aa1a6", "lw": 0.6, "zorder": 2}
+SWINGS: Final[dict[str, Any]] = {"color": LOW, "lw": 1.0, "ls": (0, (7, 1.2, 1.5, 1.2)), "zorder": 2.8}
+AIRLESS: Final = ("airless",)
+FAR: Final = 0.8
+"""How far above the loads the load of a solid spring may lie to be drawn, over the span of the loads."""
 Draw = Callable[[Axes, float], None]
 
 
@@ -73,7 +80,7 @@ def impact_history_figure(view: PlanView, dynamics: DynamicsView, number: int, c
     ]
     if dynamics.bays:
         bay = worst_bay(drop)
-        name = short_name(dynamics.bay_names[bay], 45.0)
+        name = short_name(bay_words(dynamics.bay_names[bay]), 45.0)
         rows.append((f"Velocity of the floor, middle of {name}, mm/s", lambda ax, until: _floor(ax, drop, bay, until)))
     pitch = DRAWING.height / len(rows)
     for row, (title, draw) in enumerate(rows):
@@ -145,27 +152,49 @@ def _force(ax: Axes, drop: DropView, until: float) -> None:
         ax.text(0.99, 0.96, words, transform=ax.transAxes, bbox=PAPER, zorder=6, **style)
 
 
+def swinging(drop: DropView) -> int:
+    """The jack whose load swings most."""
+    return int(np.ptp(drop.jack_loads, axis=0).argmax())
+
+
 def _jack_title(view: PlanView, drop: DropView) -> str:
-    return f"Jack loads, kN: {short_name(view.schedule.ids[drop.worst_jack], 30.0)} and its neighbours (grey)"
+    worst, most = (short_name(view.schedule.ids[jack], 20.0) for jack in (drop.worst_jack, swinging(drop)))
+    return f"Jack loads, kN: {worst}, {most}, neighbours (grey)".replace("$", r"\$")
 
 
 def _jacks(ax: Axes, view: PlanView, drop: DropView, until: float) -> None:
-    """The jack with the least travel left, its neighbours, nothing left of its load, and its spring solid."""
-    near = neighbours(view, drop.worst_jack)
+    """The jack with the least travel left, its neighbours, the one that swings most, and where a spring is solid."""
+    near, most = neighbours(view, drop.worst_jack), swinging(drop)
     for jack in near:
         draw_history(ax, drop.jack_time, drop.jack_loads[:, jack] / 1e3, until, gid="neighbour", **GREY)
+    if most != drop.worst_jack:
+        draw_history(ax, drop.jack_time, drop.jack_loads[:, most] / 1e3, until, gid="swings most", **SWINGS)
     worst = drop.jack_loads[:, drop.worst_jack] / 1e3
     draw_history(ax, drop.jack_time, worst, until, color=INK, lw=1.1, zorder=3, gid="worst jack")
-    solid = solid_load(view, drop.worst_jack) / 1e3
-    ax.axhline(solid, color=HIGH, lw=1.4, zorder=2.5, gid="solid")
-    low, high = (
-        min(0.0, float(drop.jack_loads.min()) / 1e3),
-        max(solid, float(drop.jack_loads[:, [drop.worst_jack, *near]].max()) / 1e3),
-    )
-    ax.set_ylim(low - 0.06 * (high - low), high + 0.24 * (high - low))
-    style: dict[str, Any] = {"ha": "right", "va": "bottom", "fontsize": 6.5, "color": INK}
-    words = f"spring of {short_name(view.schedule.ids[drop.worst_jack], 24.0, 6.5)} solid: {solid:.1f} kN"
-    ax.text(0.99 * 1e3 * until, solid + 0.03 * (high - low), words, bbox=PAPER, zorder=6, **style)
+    shown = drop.jack_loads[:, [drop.worst_jack, most, *near]] / 1e3
+    _solid(ax, view, drop, (float(shown.min()), float(shown.max())), until)
+
+
+def _solid(ax: Axes, view: PlanView, drop: DropView, loads: tuple[float, float], until: float) -> None:
+    """Sets the span of the chart to the loads, kN, with the line of the solid spring where it is not far above."""
+    solid, (low, high) = solid_load(view, drop.worst_jack) / 1e3, loads
+    span = max(high - low, 1e-3)
+    name = short_name(view.schedule.ids[drop.worst_jack], 24.0, 6.5)
+    style: dict[str, Any] = {"ha": "right", "fontsize": 6.5, "color": INK, "bbox": PAPER, "zorder": 6}
+    if solid <= high + FAR * span:
+        ax.axhline(solid, color=HIGH, lw=1.4, zorder=2.5, gid="solid")
+        high = max(high, solid)
+        ax.text(
+            0.99 * 1e3 * until,
+            solid + 0.03 * (high - low),
+            f"spring of {name} solid: {solid:.1f} kN",
+            va="bottom",
+            **style,
+        )
+    else:
+        words = f"spring of {name} solid at {solid:.1f} kN, above this chart"
+        ax.text(0.99, 0.96, words, va="top", transform=ax.transAxes, gid="solid far", **style)
+    ax.set_ylim(low - 0.08 * (high - low), high + 0.28 * (high - low))
 
 
 def _floor(ax: Axes, drop: DropView, bay: int, until: float) -> None:
@@ -180,19 +209,26 @@ def _notes(notes: SideNotes, view: PlanView, dynamics: DynamicsView, drop: DropV
         framed(notes, "NOT SAFE under this drop", dangers)
     notes.heading(drop.name)
     notes.line(f"At {place_words(drop.place)}; followed over {drop.touches} touch{'es' * (drop.touches != 1)}.")
-    for words in drop_words(drop, view.schedule.ids):
+    for words in (*drop_words(drop, view.schedule.ids), *air_of_drop(drop), *bare_words(drop)):
         notes.line(words)
     notes.line(f"The slab under the weight moves by {millimetres(float(np.abs(drop.slab).max()))} at most.")
     notes.heading("Lines")
     key_of_supports(notes)
-    notes.stroke("spring of the worst jack solid", color=HIGH, lw=1.4)
-    notes.stroke("jacks nearest to the worst one", **GREY)
+    worst, most = (short_name(view.schedule.ids[jack], 24.0) for jack in (drop.worst_jack, swinging(drop)))
+    if drop.worst_jack == swinging(drop):
+        notes.stroke(f"jack {worst}: least travel left, swings most", color=INK, lw=1.1)
+    else:
+        notes.stroke(f"jack {worst}: least travel left", color=INK, lw=1.1)
+        notes.stroke(f"jack {most}: swings most", **SWINGS)
+    notes.stroke(f"jacks nearest to {worst}", **GREY)
     notes.heading("Greatest into structure and floor")
-    note_table(notes, COLUMNS, [_peaks(drop, name) for name in SUPPORTS])
+    note_table(notes, COLUMNS, [_peaks(drop, name) for name in (*SUPPORTS, *AIRLESS * (drop.airless is not None))])
     if dynamics.bays:
         bay = worst_bay(drop)
-        notes.remark(f"Floor: middle of {short_name(dynamics.bay_names[bay], 60.0)}, the bay that moves fastest.")
-        _dose(notes, dynamics, drop)
+        notes.remark(
+            f"Floor: middle of {short_name(bay_words(dynamics.bay_names[bay]), 60.0)}, the bay that moves fastest."
+        )
+        _dose(notes, dynamics, drop, closing_room(notes, drop.assumed, cautions))
     else:
         notes.remark("The case gives no bays: the structural floor is rigid and has no velocity.")
     close_notes(notes, drop.assumed, cautions)
@@ -207,14 +243,14 @@ def _peaks(drop: DropView, name: str) -> tuple[str, ...]:
     return each.name, force, f"{1e3 * each.peak_velocity[bay]:.3g}", f"{each.peak_acceleration[bay]:.3g}"
 
 
-def _dose(notes: SideNotes, dynamics: DynamicsView, drop: DropView) -> None:
-    """The greatest dose of any bay, of a day where the number of drops is known."""
+def _dose(notes: SideNotes, dynamics: DynamicsView, drop: DropView, keep: float) -> None:
+    """The greatest dose of any bay, of a day where the number of drops is known. keep: height left free, mm."""
     notes.heading("Vibration dose of the floor")
     one = drop.springs.dose
     bay = int(one.argmax())
-    name = short_name(dynamics.bay_names[bay], 50.0)
+    name = short_name(bay_words(dynamics.bay_names[bay]), 50.0)
     notes.line(f"One drop: {one[bay]:.3g} {DOSE} at the middle of {name}.")
     if drop.day_dose is not None and drop.drops is not None:
         dose = float(drop.day_dose.max())
         notes.line(f"{drop.drops} drops a day: {dose:.3g} {DOSE}; {dose_words(dose)}.")
-        write_lines(notes, (CAUTION,), ELSEWHERE)
+        write_lines(notes, (CAUTION,), ELSEWHERE, keep=keep)

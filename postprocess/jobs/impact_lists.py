@@ -17,12 +17,14 @@ from postprocess.tables import fixed, write_table
 
 BANDS: Final = (
     *("drop", "band_hz", "force_springs_dB", "force_rubber_dB", "force_bare_dB"),
+    "force_springs_without_air_dB",
     *("reduction_springs_dB", "reduction_rubber_dB", "bay"),
     *("velocity_springs_dB", "velocity_rubber_dB", "velocity_bare_dB"),
 )
 DROPS: Final = (
     *("drop", "x_mm", "y_mm", "mass_kg", "height_mm", "speed_mm_s", "contact_ms", "impulse_N_s", "contact_kN"),
-    *("springs_kN", "rubber_kN", "bare_kN", "slab_mm", "worst_jack", "reserve_mm", "least_jack_load_kN"),
+    *("covering_pressed_mm", "springs_kN", "rubber_kN", "bare_kN", "springs_without_air_kN", "slab_mm", "worst_jack"),
+    *("reserve_mm", "reserve_with_full_imposed_load_mm", "least_jack_load_kN"),
     *("clearance_mm", "floor_velocity_mm_s", "floor_acceleration_m_s2", "dose_m_s175", "drops_a_day"),
     *("day_dose_m_s175", "assumed"),
 )
@@ -45,7 +47,9 @@ def _rows(view: DynamicsView, drop: DropView, bay: int) -> list[tuple[str, ...]]
     return [
         (
             *(drop.name, str(band)),
-            *(_decibels(float(values[i])) for values in (*forces, drop.reduction, drop.rubber_reduction)),
+            *(_decibels(float(values[i])) for values in forces),
+            "" if drop.airless is None else _decibels(float(drop.airless.force_levels[i])),
+            *(_decibels(float(values[i])) for values in (drop.reduction, drop.rubber_reduction)),
             name,
             *([_decibels(float(values[i])) for values in moving] or ["", "", ""]),
         )
@@ -61,14 +65,17 @@ def write_drops(view: DynamicsView, ids: Sequence[str], path: Path) -> None:
 def _drop(drop: DropView, ids: Sequence[str]) -> tuple[str, ...]:
     x, y = drop.place
     springs = drop.springs
-    forces = float(drop.contact.max()), springs.peak_force, drop.rubber.peak_force, drop.bare.peak_force
+    forces = springs.peak_force, drop.rubber.peak_force, drop.bare.peak_force
     bays = len(springs.peak_velocity) > 0
     greatest = [float(each.max(initial=0.0)) for each in (1e3 * springs.peak_velocity, springs.peak_acceleration)]
     return (
         *(drop.name, millimetres(x), millimetres(y), f"{drop.mass:g}", millimetres(drop.height)),
         *(f"{1e3 * drop.speed:.1f}", f"{1e3 * drop.contact_time:.3f}", f"{drop.impulse:.2f}"),
+        *(kilonewtons(float(drop.contact.max())), f"{1e3 * drop.depth:.2f}"),
         *(kilonewtons(force) for force in forces),
-        *(f"{1e3 * abs(drop.slab).max():.3f}", ids[drop.worst_jack], f"{1e3 * drop.reserve:z.2f}"),
+        "" if drop.airless is None else kilonewtons(drop.airless.peak_force),
+        *(f"{1e3 * abs(drop.slab).max():.3f}", ids[drop.worst_jack]),
+        *(f"{1e3 * reserve:z.2f}" for reserve in (drop.reserve, drop.full_reserve)),
         kilonewtons(drop.least_load),
         "" if drop.clearance is None else f"{1e3 * drop.clearance:z.2f}",
         *(f"{value:.4g}" if bays else "" for value in (*greatest, float(springs.dose.max(initial=0.0)))),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any, Final
 
@@ -16,16 +16,15 @@ from matplotlib.patches import PathPatch
 from matplotlib.ticker import MaxNLocator
 from numpy.typing import NDArray
 from shapely import contains_xy
-from shapely.geometry.base import BaseGeometry
 
 from postprocess.colours import DEFLECTION, INK, USE
 from postprocess.drawing import DRAWING, Box, new_sheet, number, paper_scale, plan_axes, shape_path, text_width
 from postprocess.dynamics.views import DropMapView, DynamicsView
 from postprocess.dynamics.words import kilonewtons, millimetres
 from postprocess.jobs.crew_form import framed
-from postprocess.jobs.impact_charts import close_notes, place_words
+from postprocess.jobs.impact_charts import close_notes, place_words, short_name
 from postprocess.side_notes import SideNotes
-from postprocess.strength_marks_figure import JACK, Marks, draw_jacks
+from postprocess.strength_marks_figure import JACK, RING, Marks, draw_jacks
 from postprocess.view import PlanView
 
 Floats = NDArray[np.float64]
@@ -39,6 +38,8 @@ EDGE: Final = 1.2
 """Half of the height of such a value, mm."""
 NEARLY_ALL: Final = 0.99
 """Share of the slab that the places cover, below which it is said that some of it was not tried."""
+TITLE: Final = 84.0
+"""Width of words in the title of a plan at most, mm."""
 NEAR: Final = 0.75
 """Distance below which a place is said to lie at the slab's edge, m."""
 LIGHTNESS: Final = 0.299, 0.587, 0.114
@@ -81,16 +82,20 @@ def impact_map_figure(view: PlanView, dynamics: DynamicsView, grid: DropMapView,
         filled = _places(ax, view, grid, shown)
         draw_jacks(ax, view)
         place = grid.xy[shown.worst]
-        marks = Marks(ax, view, place[None])
-        marks.ring(place, shown.words)
         if grid.spacing * paper_scale(ax) >= READABLE:
-            _write_values(ax, view, grid, shown, marks.taken[-1])
-        ax.set_title(heading, fontsize=8, color=INK, pad=3)
+            _ring(ax, place)
+            _write_values(ax, view, grid, shown)
+        else:
+            Marks(ax, view, place[None]).ring(place, shown.words)
+        said = " ".join(shown.words.split())
+        ax.set_title(f"{heading}; ring: {short_name(said, TITLE)}", fontsize=8, color=INK, pad=3, parse_math=False)
         notes = SideNotes(figure, Box(box.left + 2.0, DRAWING.bottom, half - 70.0, BELOW))
         low, high = shown.span
         ticks = np.asarray(MaxNLocator(7).tick_values(low, high))
         notes.colour_bar(filled, shown.title, ticks[(ticks >= low) & (ticks <= high)])
         _said(notes, view, dynamics, grid, side)
+        if side == 0:
+            close_notes(notes, _assumed(dynamics, grid), ())
     rest = SideNotes(figure, Box(DRAWING.left + DRAWING.width - 66.0, DRAWING.bottom, 66.0, BELOW))
     rest.marker("jack", **JACK | {"ms": 4})
     if (grid.reserve < 0).any():
@@ -147,10 +152,16 @@ def _places(ax: Axes, view: PlanView, grid: DropMapView, shown: Shown) -> PolyCo
     return cells
 
 
-def _write_values(ax: Axes, view: PlanView, grid: DropMapView, shown: Shown, mark: BaseGeometry) -> None:
-    """The value of each place in its square, light on dark, unless the slab's edge or the mark runs through it."""
+def _ring(ax: Axes, place: Floats) -> None:
+    """A ring around the worst place, white below so that it shows on dark; its value stands above the plan."""
+    ax.plot(*place, zorder=4.9, **RING | {"mec": "white", "mew": 3.2})
+    ax.plot(*place, zorder=5, gid="ring", **RING)
+
+
+def _write_values(ax: Axes, view: PlanView, grid: DropMapView, shown: Shown) -> None:
+    """The value of each place in its square, light on dark, unless the slab's edge runs through it."""
     digits, edge = 1 if np.abs(shown.values).max() < 100 else 0, EDGE / paper_scale(ax)
-    free = contains_xy(view.plan.buffer(-edge), *grid.xy.T) & ~contains_xy(mark.buffer(3 * edge), *grid.xy.T)
+    free = contains_xy(view.plan.buffer(-edge), *grid.xy.T)
     spread = Normalize(*shown.span)
     chosen = [int(place) for place in np.flatnonzero(free) if place != shown.worst]
     papers = []
@@ -186,9 +197,24 @@ def _said(notes: SideNotes, view: PlanView, dynamics: DynamicsView, grid: DropMa
     loaded = int(grid.jack_load.argmax())
     load, where = kilonewtons(float(grid.jack_load[loaded])), where_words(view, grid.xy[loaded])
     notes.line(f"Greatest load of any jack: {load}, dropped at {where}.")
-    if grid.reserve[worst] < 0:
-        places = int((grid.reserve < 0).sum())
-        framed(notes, "SPRINGS GO SOLID", (f"at {places} of {len(grid.xy)} places (values below zero).",))
+    dangers = tuple(_dangers(view, grid))
+    if dangers:
+        framed(notes, "NOT SAFE", dangers)
+
+
+def _dangers(view: PlanView, grid: DropMapView) -> Iterator[str]:
+    """Springs that go solid, with the number of places, and the one that lets go most."""
+    places, loose = int((grid.reserve < 0).sum()), int(grid.least_load.argmin())
+    if places:
+        yield f"SPRINGS GO SOLID at {places} of {len(grid.xy)} places (values below zero)."
+    if grid.least_load[loose] < 0:
+        load, where = kilonewtons(float(grid.least_load[loose])), where_words(view, grid.xy[loose])
+        yield f"A SPRING LETS GO, {load}, dropped at {where}."
+
+
+def _assumed(dynamics: DynamicsView, grid: DropMapView) -> tuple[str, ...]:
+    """Of the drop of the map."""
+    return next((drop.assumed for drop in dynamics.drops if drop.name == grid.name), ())
 
 
 def _fallen(dynamics: DynamicsView, grid: DropMapView) -> str:

@@ -13,7 +13,7 @@ from matplotlib.patches import Rectangle
 from postprocess.colours import INK, PENCIL
 from postprocess.drawing import DRAWING, Box, draw_datum, new_sheet, number, paper_axes, paper_scale, plan_axes
 from postprocess.dynamics.views import BayView, DynamicsView, SidewaysView
-from postprocess.jobs.impact_charts import ELSEWHERE, close_notes
+from postprocess.jobs.impact_charts import ELSEWHERE, close_notes, closing_room
 from postprocess.jobs.table import SIZE, Column, draw_table, draw_wrapped_table, note_table, write_lines
 from postprocess.side_notes import SideNotes
 from postprocess.strength_marks_figure import draw_jacks
@@ -72,7 +72,7 @@ def coupled_modes_figure(view: PlanView, dynamics: DynamicsView, cautions: Seque
     _plan(figure, Box(left, top - PLAN_HEIGHT, SIDE, PLAN_HEIGHT), view, dynamics)
     notes = SideNotes(figure, Box(left, DRAWING.bottom, SIDE, DRAWING.height - PLAN_HEIGHT))
     notes.y = 0.0
-    _sideways(notes, dynamics.sideways)
+    _sideways(notes, dynamics.sideways, closing_room(notes, (), cautions))
     below = SideNotes(figure, Box(DRAWING.left, DRAWING.bottom, TABLES, DRAWING.height - end))
     below.y = 0.0
     _air(below, dynamics)
@@ -165,8 +165,8 @@ def _plan(figure: Figure, box: Box, view: PlanView, dynamics: DynamicsView) -> N
     ax.set_title(words, fontsize=7.5, color=INK, pad=3)
 
 
-def _sideways(notes: SideNotes, sideways: SidewaysView) -> None:
-    """The six motions of the rigid slab."""
+def _sideways(notes: SideNotes, sideways: SidewaysView, keep: float) -> None:
+    """The six motions of the rigid slab. keep: height that is left free for what follows, mm."""
     notes.heading("Sideways: the rigid slab in six motions")
     rows = [
         (number(f, 2), *(percent(share[axis]) for axis in range(6)), kind)
@@ -176,7 +176,7 @@ def _sideways(notes: SideNotes, sideways: SidewaysView) -> None:
     notes.y += 1.5
     x, y = sideways.sway_rates / 1e3
     notes.remark(f"Shares of the kinetic energy; {BLANK}. Sway rates {x:.0f} N/mm along x, {y:.0f} N/mm along y.")
-    write_lines(notes, sideways.notes, ELSEWHERE, keep=14.0)
+    write_lines(notes, sideways.notes, ELSEWHERE, keep=keep)
 
 
 def _air(notes: SideNotes, dynamics: DynamicsView) -> None:

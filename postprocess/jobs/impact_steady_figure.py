@@ -12,10 +12,12 @@ from numpy.typing import NDArray
 
 from postprocess.colours import HIGH, INK
 from postprocess.drawing import DRAWING, Box, new_sheet
+from postprocess.dynamics.dangers import danger_words, ranked
 from postprocess.dynamics.steady_words import PEOPLE, RATE, steady_words
 from postprocess.dynamics.views import DynamicsView, SteadyView
+from postprocess.dynamics.words import kilonewtons, millimetres
 from postprocess.jobs.crew_form import framed
-from postprocess.jobs.impact_charts import ELSEWHERE, close_notes, faint_grid, frame, place_words
+from postprocess.jobs.impact_charts import ELSEWHERE, close_notes, closing_room, faint_grid, frame, place_words
 from postprocess.jobs.table import write_lines
 from postprocess.side_notes import SideNotes
 from postprocess.view import PlanView
@@ -30,6 +32,7 @@ NOTES_LEFT: Final = 296.0
 STOPS: Final = 3
 """Reasons to stop that stand beside the charts."""
 WORST: Final[dict[str, Any]] = {"marker": "v", "mfc": "white", "mec": INK, "ms": 6, "clip_on": False}
+UNSAFE: Final = "NOT SAFE"
 STOP: Final = "STOP: a harmonic meets a mode"
 FEWEST: Final = 2
 """Rows into which the sheet is parted at least."""
@@ -52,7 +55,7 @@ def steady_figure(
     sheets = steady_sheets(dynamics)
     part = f", sheet {sheet + 1} of {sheets}" if sheets > 1 else ""
     figure = new_sheet(view, f"Groups and machines{part}", "acceleration m/s2; force kN; rate 1/s")
-    shown = dynamics.steady[sheet * ROWS : (sheet + 1) * ROWS]
+    shown = ranked(dynamics.steady)[sheet * ROWS : (sheet + 1) * ROWS]
     pitch = DRAWING.height / max(FEWEST, len(shown))
     for row, each in enumerate(shown):
         bottom = DRAWING.bottom + DRAWING.height - (row + 1) * pitch
@@ -61,7 +64,8 @@ def steady_figure(
         height = pitch if not last else bottom + pitch - DRAWING.bottom
         box = Box(NOTES_LEFT, bottom + pitch - height, DRAWING.left + DRAWING.width - NOTES_LEFT, height)
         notes = SideNotes(figure, box)
-        _notes(notes, each, acceleration_limit)
+        keep = closing_room(notes, (), cautions) if last else 0.0
+        _notes(notes, view, each, limit=acceleration_limit, keep=keep)
         if last:
             close_notes(notes, (), cautions)
     return figure
@@ -94,18 +98,31 @@ def _curve(ax: Axes, each: SteadyView, values: Floats, limit: float | None) -> N
         ax.set_xlim(each.rates[0], each.rates[-1])
 
 
-def _notes(notes: SideNotes, each: SteadyView, limit: float | None) -> None:
+def _notes(notes: SideNotes, view: PlanView, each: SteadyView, *, limit: float | None, keep: float) -> None:
+    """keep: height that is left free for what follows, mm."""
     notes.y = 0.0
     notes.heading(each.name)
+    dangers = danger_words(each, view.schedule.ids)
+    if dangers:
+        framed(notes, UNSAFE, dangers)
     if each.meets:
         more = len(each.meets) - STOPS
         framed(notes, STOP, (*each.meets[:STOPS], *([f"and {more} more, {ELSEWHERE}"] if more > 0 else [])))
-    said = steady_words(each)
-    notes.line(f"{said[:1].upper()}{said[1:]}. The place that moves most: {place_words(each.where)}.")
-    if each.kind == "group":
-        notes.line(PEOPLE)
+    words = steady_words(each)
+    notes.line(f"{words[:1].upper()}{words[1:]}. The place that moves most: {place_words(each.where)}.")
+    if not dangers:
+        notes.line(_room_left(each, view.schedule.ids))
     if limit is not None:
         verdict = "Within" if each.peak_acceleration <= limit else "OVER"
         notes.line(f"{verdict} the limit of {limit:g} m/s2 of the case (line).")
-    if each.basis:
-        write_lines(notes, (f"Basis: {each.basis}.",), ELSEWHERE)
+    said = [f"Basis: {each.basis}."] * bool(each.basis) + [PEOPLE] * (each.kind == "group")
+    write_lines(notes, said, ELSEWHERE, keep=keep)
+
+
+def _room_left(each: SteadyView, ids: Sequence[str]) -> str:
+    """Travel, load and gap that are left at the worst rate for each."""
+    gap = "" if each.clearance is None else f", {millimetres(each.clearance)} of gap"
+    return (
+        f"Left at the worst: {millimetres(each.reserve)} of travel to solid at jack {ids[each.worst_jack]}, "
+        f"{kilonewtons(each.least_load)} on the least loaded jack{gap}."
+    )

@@ -10,7 +10,7 @@ import math
 import re
 import tomllib
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 from itertools import pairwise
 from pathlib import Path
@@ -20,6 +20,7 @@ import numpy as np
 import pytest
 
 import jackfield.new
+from jackfield.dynamics import case_checks, floor_dynamics
 from jackfield.new import new
 from jackfield.papers import Findings, checks, jack_schedule
 from jackfield.pipeline import Solution, check_mesh, solve
@@ -287,13 +288,19 @@ def test_starter_weighs_what_its_numbers_say(starter: Path) -> None:
         assert solution.states[state].jack_load.sum() == pytest.approx(weight, rel=1e-9)
 
 
-def test_optional_keys_of_the_starter_work_once_their_marks_are_taken_away(starter: Path) -> None:
-    """Lines that start with "#" and no blank are keys and tables to be taken up, all of them at once if need be."""
+@pytest.fixture
+def full_starter(starter: Path) -> Path:
+    """The starter with everything taken up: lines that start with "#" and no blank are optional keys and tables."""
     path = starter / "case.toml"
     lines = path.read_text(encoding="utf-8").splitlines()
     taken_up = [line[1:] if line.startswith("#") and not line.startswith("# ") else line for line in lines]
     path.write_text("\n".join(taken_up) + "\n", encoding="utf-8")
-    case = read_case(starter)
+    return starter
+
+
+def test_optional_keys_of_the_starter_work_once_their_marks_are_taken_away(full_starter: Path) -> None:
+    """All of them at once, if need be."""
+    case = read_case(full_starter)
     assert len(case.slab.plan.interiors) == 1
     assert [line.name for line in case.line_loads] == ["Partition"]
     assert case.lift is not None
@@ -307,6 +314,33 @@ def test_optional_keys_of_the_starter_work_once_their_marks_are_taken_away(start
     assert [len(part) for part in (dynamics.air.vents, dynamics.groups, dynamics.machines, dynamics.points)] == [1] * 4
     assert len(dynamics.sideways.strips) == 1
     assert dynamics.limits.dose == 0.4
+
+
+def test_starter_in_motion_meets_all_checks(full_starter: Path) -> None:
+    """Nobody who takes the tables up as they stand is met by a verdict that the example has earned, not the floor."""
+    case = read_case(full_starter)
+    _, view = floor_dynamics(case, lambda words: None)
+    found = case_checks(view, case)
+    assert {"drops", "bays", "modes", "groups, machines"} <= {check.name.split(":")[0] for check in found}
+    assert [check.name for check in found if not check.ok] == []
+
+
+@pytest.mark.parametrize(
+    ("name", "not_met"),
+    [
+        ("weights-room", []),
+        ("weights-room-b", ["groups, machines: harmonics on a mode", "groups, machines: slab's acceleration"]),
+        ("roof-deck", []),
+    ],
+)
+def test_what_is_not_met_by_demo_cases_in_motion_is_what_their_readme_says(name: str, not_met: list[str]) -> None:
+    """Without their drops, which take long: the demo cases are run with them as they are released."""
+    case = read_case(CASES / name)
+    case = replace(case, dynamics=replace(case.dynamics, impacts=()))
+    _, view = floor_dynamics(case, lambda words: None)
+    assert [check.name for check in case_checks(view, case) if not check.ok] == not_met
+    readme = (CASES / name / "README.md").read_text(encoding="utf-8")
+    assert ("NOT MET" in readme) == bool(not_met)
 
 
 def test_defaults_that_the_starter_shows_are_those_of_the_program(starter: Path) -> None:

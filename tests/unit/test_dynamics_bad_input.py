@@ -36,7 +36,7 @@ BAD_INPUT = [
     ("gap_mm = 45", "", "air.gap_mm: required, but missing"),
     ("exponent = 1.2", "exponent = 0.9", "air.exponent: got 0.9: a number from 1 to 1.4"),
     ("loss_factor = 0.05", "loss_factor = -0.1", "air.loss_factor: got -0.1: a number from 0.001 to 1"),
-    ("width_mm = 20", "width_mm = 0", f"{VENT}.width_mm: got 0: a number from 5 to 1,000 mm"),
+    ("width_mm = 20", "width_mm = 0", f"{VENT}.width_mm: got 0: a number from 1 to 1,000 mm"),
     ("springs_percent = 0.5", "springs_percent = 90", "damping.springs_percent: got 90: a number from 0.05 to 50 %"),
     ("stiffness_N_mm = 800", "stiffness_N_mm = 0", 'coverings 1 ("Thick tiles").stiffness_N_mm: got 0: a number from 10 to 1,000,000 N/mm'),
     ("stiffness_N_mm = 800", "", 'coverings 1 ("Thick tiles").stiffness_N_mm: required, but missing'),
@@ -82,6 +82,14 @@ BAD_INPUT = [
     ("contact_ms = 20\n", "", 'impacts 2 ("Ball").restitution: got 0.8: no restitution without contact_ms'),
     ("stiffness_N_mm = 800", "stiffness_N_mm = 10", f'{BAR}.covering: got "Thick tiles", on which 140 kg lie for 242 ms: a covering with a first touch of 1 to 200 ms: a stiffer one'),
     ("mass_kg = 140", "mass_kg = 0.5", None),
+    # a weight set down: 140 kg x 9.80665 on 800 N/mm press it in by 1.716 mm, 5000 kg on the assumed 1500 N/mm by 32.69;
+    # a contact of 200 ms with restitution 0.8 by g (2τ/(π(1 + e)))2 = 49.07 mm, any mass; four times that, rounded up
+    ("height_mm = 1200", "height_mm = 6", f"{BAR}.height_mm: got 6, a weight set down rather than dropped: at rest 140 kg press the covering in by 1.72 mm: 7 mm or more, 4 times that, or a stiffer covering"),
+    ("height_mm = 1200", "height_mm = 7", None),
+    ("mass_kg = 40\nheight_mm = 600", "mass_kg = 5000\nheight_mm = 130", 'impacts 3 ("Dumb-bell").height_mm: got 130, a weight set down rather than dropped: at rest 5000 kg press the covering in by 32.7 mm: 131 mm or more'),
+    ("mass_kg = 40\nheight_mm = 600", "mass_kg = 5000\nheight_mm = 131", None),
+    ("height_mm = 1000\nplace_mm = [6000, 3000]\ncontact_ms = 20", "height_mm = 196\nplace_mm = [6000, 3000]\ncontact_ms = 200", 'impacts 2 ("Ball").height_mm: got 196, a weight set down rather than dropped: at rest 2.5 kg press the covering in by 49.1 mm: 197 mm or more'),
+    ("height_mm = 1000\nplace_mm = [6000, 3000]\ncontact_ms = 20", "height_mm = 197\nplace_mm = [6000, 3000]\ncontact_ms = 200", None),
     ('activity = "rhythmic"', "", f"{CLASS}: got neither: exactly one of activity and factors"),
     ('activity = "rhythmic"', 'activity = "rhythmic"\nfactors = [1, 1, 1]', f"{CLASS}: got activity and factors: exactly one of"),
     ("rotor_kg = 60\n", "", f"{FAN}: got grade_mm_s: unbalance_kg_mm, or rotor_kg with grade_mm_s"),

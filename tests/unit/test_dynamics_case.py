@@ -184,7 +184,7 @@ def test_what_is_assumed_is_said_and_what_is_given_is_not(case: Case, small_case
     )
     assert dynamics.rubber.assumed
     assert dynamics.sideways.assumed == (
-        "lateral rate of 1 of the vertical rate for springs without lateral rate or geometry",
+        "lateral rate of 1 times the vertical rate for springs without lateral rate or geometry",
         "centre of mass of the equipment 800 mm over the slab's top",
         "edge strips 0.3 as stiff in shear as pressed together",
     )

@@ -57,7 +57,7 @@ def test_rates_that_are_not_known_are_assumed(floor: Floor) -> None:
     view = sideways_view(floor)
     share = floor.case.dynamics.sideways.lateral_share
     np.testing.assert_allclose(view.sway_rates, share * floor.case.jacks.rates.sum(), rtol=1e-12)
-    assert f"not known at 35 jacks (A7, A7+B2): {share:g} of the vertical rate is assumed" in notes(view)
+    assert f"not known at 35 jacks (A7, A7+B2): {float(share)} times the vertical rate is assumed" in notes(view)
     assert len(view.kinds) == len(view.frequencies) == 6
     np.testing.assert_allclose(view.shares.sum(axis=1), 1, rtol=1e-12)
 
