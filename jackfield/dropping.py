@@ -223,6 +223,7 @@ def _support_view(
         time=RECORD.time[shown],
         force=force[shown],
         velocity=velocity[shown],
+        acceleration=acceleration[shown],
         peak_force=float(np.abs(force[shown]).max()),
         peak_velocity=np.abs(velocity[shown]).max(axis=0),
         peak_acceleration=np.abs(acceleration[shown]).max(axis=0),

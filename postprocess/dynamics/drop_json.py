@@ -59,6 +59,8 @@ def drop_json(number: int, drop: DropView, ids: Sequence[str], bays: Sequence[st
         "clearance_mm": None if drop.clearance is None else drop.clearance * 1e3,
         "reduction_db": rounded(drop.reduction),
         "rubber_reduction_db": rounded(drop.rubber_reduction),
+        "velocity_reduction_db": _less(bays, drop.bare, drop.springs),
+        "rubber_velocity_reduction_db": _less(bays, drop.bare, drop.rubber),
         "drops_a_day": drop.drops,
         "day_dose_m_s175": None if drop.day_dose is None else dict(zip(bays, drop.day_dose.tolist(), strict=True)),
         "step_change_percent": 100 * drop.step_change,
@@ -81,9 +83,15 @@ def drop_json(number: int, drop: DropView, ids: Sequence[str], bays: Sequence[st
     }
 
 
+def _less(bays: Sequence[str], bare: SupportView, other: SupportView) -> dict[str, list[float]]:
+    """By how much the velocity of each bay is below that on the bare floor, dB in each band, with its sign."""
+    return {name: rounded(bare.velocity_levels[:, i] - other.velocity_levels[:, i]) for i, name in enumerate(bays)}
+
+
 def _support(support: SupportView, bays: Sequence[str]) -> dict[str, Any]:
     force = kept_points(support.force, POINTS)
     moving = [kept_points(support.velocity[:, bay], POINTS) for bay in range(len(bays))]
+    shaken = [kept_points(support.acceleration[:, bay], POINTS) for bay in range(len(bays))]
     return {
         "support": support.name,
         "greatest_force_kN": support.peak_force / 1e3,
@@ -100,8 +108,12 @@ def _support(support: SupportView, bays: Sequence[str]) -> dict[str, Any]:
                     "time_ms": rounded(support.time[kept], 1e3),
                     "velocity_mm_s": rounded(support.velocity[kept, bay], 1e3),
                 },
+                "acceleration_history": {
+                    "time_ms": rounded(support.time[shown], 1e3),
+                    "acceleration_m_s2": rounded(support.acceleration[shown, bay]),
+                },
             }
-            for bay, (name, kept) in enumerate(zip(bays, moving, strict=True))
+            for bay, (name, kept, shown) in enumerate(zip(bays, moving, shaken, strict=True))
         ],
     }
 

@@ -79,10 +79,11 @@ class AirView:
 
 @dataclass(frozen=True, eq=False)
 class SupportView:
-    """One drop on one of the three supports: "springs", "rubber layer" or "bare floor".
+    """One drop on one support: "springs", "rubber layer", "bare floor" or "springs without air".
 
     time: (t,) s from the first touch. force: (t,) into the structure, N, without what rests on it anyway; downward.
-    velocity: (t, b) at the middles of the bays, m/s downward, b = 0 where the structural floor is rigid.
+    velocity, acceleration: (t, b) at the middles of the bays, m/s and m/s2 downward, b = 0 where the structural floor
+    is rigid.
     peak_force: N. peak_velocity: (b,) m/s. peak_acceleration: (b,) m/s2, each the greatest size. force_levels:
     (24,) exposure level of the force in each band, dB re 1 N²·s. velocity_levels: (24, b) dB re 1e-18 m²/s (1 nm/s
     over 1 s). dose: (b,) vibration dose of one drop, Wm, m/s1.75.
@@ -92,6 +93,7 @@ class SupportView:
     time: Floats
     force: Floats
     velocity: Floats
+    acceleration: Floats
     peak_force: float
     peak_velocity: Floats
     peak_acceleration: Floats

@@ -82,6 +82,7 @@ def impact_history_figure(view: PlanView, dynamics: DynamicsView, number: int, c
         bay = worst_bay(drop)
         name = short_name(bay_words(dynamics.bay_names[bay]), 45.0)
         rows.append((f"Velocity of the floor, middle of {name}, mm/s", lambda ax, until: _floor(ax, drop, bay, until)))
+        rows.append(("Acceleration of the floor there, m/s2", lambda ax, until: _shaking(ax, drop, bay, until)))
     pitch = DRAWING.height / len(rows)
     for row, (title, draw) in enumerate(rows):
         bottom = DRAWING.bottom + DRAWING.height - (row + 1) * pitch
@@ -201,6 +202,12 @@ def _floor(ax: Axes, drop: DropView, bay: int, until: float) -> None:
     for name in SUPPORTS:
         each = support(drop, name)
         draw_history(ax, each.time, 1e3 * each.velocity[:, bay], until, gid=f"velocity {name}", **STYLES[name])
+
+
+def _shaking(ax: Axes, drop: DropView, bay: int, until: float) -> None:
+    for name in SUPPORTS:
+        each = support(drop, name)
+        draw_history(ax, each.time, each.acceleration[:, bay], until, gid=f"acceleration {name}", **STYLES[name])
 
 
 def _notes(notes: SideNotes, view: PlanView, dynamics: DynamicsView, drop: DropView, cautions: Sequence[str]) -> None:

@@ -71,6 +71,7 @@ def _support(name: str, time: Floats, force: Floats, levels: Floats, bays: int) 
         time=time,
         force=force,
         velocity=velocity,
+        acceleration=44.0 * velocity,
         peak_force=peak,
         peak_velocity=np.abs(velocity).max(axis=0),
         peak_acceleration=np.abs(velocity).max(axis=0) * 44.0,
