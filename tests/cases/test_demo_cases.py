@@ -10,7 +10,7 @@ import math
 import re
 import tomllib
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cache
 from itertools import pairwise
 from pathlib import Path
@@ -323,24 +323,6 @@ def test_starter_in_motion_meets_all_checks(full_starter: Path) -> None:
     found = case_checks(view, case)
     assert {"drops", "bays", "modes", "groups, machines"} <= {check.name.split(":")[0] for check in found}
     assert [check.name for check in found if not check.ok] == []
-
-
-@pytest.mark.parametrize(
-    ("name", "not_met"),
-    [
-        ("weights-room", []),
-        ("weights-room-b", ["groups, machines: harmonics on a mode", "groups, machines: slab's acceleration"]),
-        ("roof-deck", []),
-    ],
-)
-def test_what_is_not_met_by_demo_cases_in_motion_is_what_their_readme_says(name: str, not_met: list[str]) -> None:
-    """Without their drops, which take long: the demo cases are run with them as they are released."""
-    case = read_case(CASES / name)
-    case = replace(case, dynamics=replace(case.dynamics, impacts=()))
-    _, view = floor_dynamics(case, lambda words: None)
-    assert [check.name for check in case_checks(view, case) if not check.ok] == not_met
-    readme = (CASES / name / "README.md").read_text(encoding="utf-8")
-    assert ("NOT MET" in readme) == bool(not_met)
 
 
 def test_defaults_that_the_starter_shows_are_those_of_the_program(starter: Path) -> None:

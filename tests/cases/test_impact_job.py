@@ -114,6 +114,7 @@ def test_bands_file(papers: Path, found: dict[str, Any]) -> None:
     assert max(reductions) > 20
 
 
+@pytest.mark.usefixtures("no_pictures")
 def test_run_does_it_as_well(
     case: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, found: dict[str, Any]
 ) -> None:

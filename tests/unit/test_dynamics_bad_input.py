@@ -230,7 +230,7 @@ def test_all_problems_at_once_in_the_order_of_the_tables(moving_case: Path) -> N
 ODD = st.sampled_from(["nan", "inf", "-inf", "-1", "0", "1e308", "1e-320", "0x" + 400 * "9", "true", '"x"', '""', "[]", "[[]]", "[[1, 2], [3]]", "[nan, 1]", "{ a = 1 }", "1979-05-27", "[[[0, 0]]]"])  # fmt: skip
 
 
-@settings(max_examples=300, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=120, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(data=st.data())
 def test_any_value_exchanged_gives_a_sound_case_or_an_input_error(
     moving_case: Path, small_case_files: dict[str, str], data: st.DataObject
