@@ -181,11 +181,7 @@ class CavityModes:
         """The first `count` of these modes."""
         return replace(self, frequencies=self.frequencies[:count], shapes=self.shapes[:, :count])
 
-    def residual_mass(self, fields: Floats) -> Floats:
-        """(m, m) mass of air that the modes left out add to motions w of the slab: fields (unknowns, m); see below."""
-        return self.residual_mass_of(self.cavity.unit_mass @ fields)
-
-    def residual_mass_of(self, products: Floats) -> Floats:
+    def residual_mass(self, products: Floats) -> Floats:
         """(m, m) mass of air, positive semidefinite, that the modes left out add to any motions of slab over floor.
 
         products: (unknowns, m) ∫ p w dA with the field's unknowns, for w in m per unit of the coordinate; the mass is

@@ -219,7 +219,7 @@ class SlabBasis:
         more = int(flows.sum())
         k = air.stiffness * (1 + 1j * losses.air)
         # modes of the air left out add mass to whatever squeezes it, and push on the floor as it is accelerated
-        heavy = air.residual_mass_of(np.hstack([products, self.even[:, None]]))
+        heavy = air.residual_mass(np.hstack([products, self.even[:, None]]))
         mass = block_diag(mass + heavy[:-1, :-1], np.diag(air.masses[flows]))
         stiffness = block_diag(stiffness, np.zeros((more, more))) + k * (moves.T @ moves)
         net = np.asarray(k * (self.even @ air.shapes @ moves), dtype=np.complex128)

@@ -8,6 +8,7 @@ from numpy.typing import NDArray
 from fem.coupled_floor import parts_of
 from fem.modes import kind_of
 from jackfield.moving import MovingFloor
+from postprocess.dynamics.checks import APART, STIFF
 from postprocess.dynamics.views import BayView, CoupledModesView
 
 Floats = NDArray[np.float64]
@@ -19,9 +20,6 @@ OWN = 0.5
 """Share of the kinetic energy from which a mode is named after the structural floor or the air."""
 RIGID = 0.3
 """Share of the mass in rigid motion from which a mode of the slab counts as one on its springs."""
-STIFF, APART = 10.0, 2.0
-"""The springs should give ten times as much as the floor below them, and frequencies lie a factor of two apart: common
-practice, no source."""
 
 
 def coupled_modes(moving: MovingFloor) -> CoupledModesView:
@@ -95,7 +93,7 @@ def bay_views(moving: MovingFloor) -> tuple[BayView, ...]:
 
 
 def _notes(springs: float, floor: float, frequency: float, nearest: float) -> list[str]:
-    """Warnings in words."""
+    """Warnings in words; both rules are common practice, no source."""
     notes = []
     if springs < STIFF * floor:
         notes.append(

@@ -5,8 +5,8 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from fem.drop import Touch, Weights, touch
-from fem.gravity import GRAVITY
+from fem.drop import Touch, touch
+from jackfield.dropping import weights_of
 from jackfield.moving import MovingFloor
 from jackfield.places import places_of
 from postprocess.dynamics.views import DropMapView
@@ -34,15 +34,9 @@ def drop_map(moving: MovingFloor, impact: Impact) -> DropMapView:
     xy = where.xy
     discs = moving.floor.sampler.discs(xy, impact.footprint)
     local, under, count = moving.local(discs), moving.springs, len(xy)
-    weights = Weights(
-        mass=np.full(count, impact.mass),
-        stiffness=np.full(count, impact.covering.stiffness),
-        restitution=np.full(count, impact.covering.restitution),
-        places=under.real.at(moving.places(discs)),
-        local=np.asarray((discs.rows @ local.T).diagonal()),
-    )
-    speed = float(np.sqrt(2 * GRAVITY * impact.height))
-    fallen = touch(under.oscillators, weights, np.full(count, speed), keep=_KEPT)
+    places = under.real.at(under.floor.at_slab(discs.rows))
+    weights = weights_of(impact, places, np.asarray((discs.rows @ local.T).diagonal()))
+    fallen = touch(under.oscillators, weights, np.full(count, impact.speed), keep=_KEPT)
     jacks = moving.case.jacks
     jack_local = (jacks.rates[:, None] * (moving.floor.model.jacks.rows @ local.T)).T
     highest, lowest, force, velocity = _peaks(moving, fallen, jack_local)

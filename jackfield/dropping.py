@@ -11,7 +11,6 @@ from scipy import sparse
 
 from fem.drop import Oscillators, Weights, touch
 from fem.drop_history import DropHistory, follow
-from fem.gravity import GRAVITY
 from fem.sampling import Footprints
 from fem.synthesis import Record
 from fem.vibration import OVERDAMPED
@@ -29,6 +28,8 @@ FOLLOWED = 4.0
 """How long a weight, its bounces and what they do are followed, s."""
 RECORD = Record(step=5e-4, count=2**14)
 """8 s: doses count what rings on after the last bounce."""
+TIME = RECORD.time[RECORD.time < FOLLOWED]
+"""(t,) s of histories."""
 CONTACT_POINTS = 200
 """Points of a history within each touch, at most."""
 SLAB_HIGHEST = 250.0
@@ -50,18 +51,14 @@ class Landing:
     local: Floats
     swaying: Floats
 
-    @property
-    def speed(self) -> float:
-        """At the first touch, m/s."""
-        return float(np.sqrt(2 * GRAVITY * self.impact.height))
 
-    def weights(self, places: Floats, local: float) -> Weights:
-        """The weight over a floor whose modes give (N,) there; local: m/N."""
-        covering = self.impact.covering
-        mass, stiffness, restitution = (
-            np.array([value]) for value in (self.impact.mass, covering.stiffness, covering.restitution)
-        )
-        return Weights(mass, stiffness, restitution, places[None], np.array([local]))
+def weights_of(impact: Impact, places: Floats, local: Floats) -> Weights:
+    """The weight of a drop over p places whose modes give (p, N) there, and local (p,), m/N."""
+    covering = impact.covering
+    mass, stiffness, restitution = (
+        np.full(len(places), value) for value in (impact.mass, covering.stiffness, covering.restitution)
+    )
+    return Weights(mass, stiffness, restitution, places, local)
 
 
 def landing(moving: MovingFloor, impact: Impact) -> Landing:
@@ -76,7 +73,7 @@ def drop_view(moving: MovingFloor, impact: Impact) -> DropView:
     at = landing(moving, impact)
     history = _fall(moving.springs, at)
     first = history.first
-    finer = touch(history.floor, _weights(moving.springs, at), np.array([at.speed]), step=first.time[1] / 2)
+    finer = touch(history.floor, _weights(moving.springs, at), np.array([impact.speed]), step=first.time[1] / 2)
     springs = _on_support(moving, moving.springs, at, history, name=SPRINGS)
     rubber = _on_support(moving, moving.rubber, at, _fall(moving.rubber, at), name=RUBBER)
     airless = None
@@ -84,8 +81,7 @@ def drop_view(moving: MovingFloor, impact: Impact) -> DropView:
         airless = _on_support(moving, moving.airless, at, _fall(moving.airless, at), name=AIRLESS)
     bare = _on_bare(moving, at)
     time = history_times(history)
-    shown = RECORD.time < FOLLOWED
-    slab, added, closing = (each[shown] for each in _slab_motion(moving, at, history))
+    slab, added, closing = (each[: len(TIME)] for each in _slab_motion(moving, at, history))
     jacks = moving.case.jacks
     jack_loads = added + moving.service
     highest = added.max(axis=0)
@@ -97,7 +93,7 @@ def drop_view(moving: MovingFloor, impact: Impact) -> DropView:
         place=impact.place,
         mass=impact.mass,
         height=impact.height,
-        speed=at.speed,
+        speed=impact.speed,
         stiffness=impact.covering.stiffness,
         restitution=impact.covering.restitution,
         depth=float(first.force.max()) / impact.covering.stiffness,
@@ -106,8 +102,8 @@ def drop_view(moving: MovingFloor, impact: Impact) -> DropView:
         touches=len(history.contacts),
         time=time,
         contact=history.force(time),
-        slab=np.interp(time, RECORD.time[shown], slab),
-        jack_time=RECORD.time[shown],
+        slab=np.interp(time, TIME, slab),
+        jack_time=TIME,
         jack_loads=jack_loads,
         worst_jack=worst,
         reserve=float(reserve[worst]),
@@ -129,13 +125,13 @@ def drop_view(moving: MovingFloor, impact: Impact) -> DropView:
 
 def _weights(under: Underfoot, at: Landing) -> Weights:
     """The weight over the slab on a support."""
-    local = float((at.disc.rows @ at.local)[0])
-    return at.weights(under.real.at(under.floor.at_slab(at.disc.rows))[0], local)
+    rows = at.disc.rows
+    return weights_of(at.impact, under.real.at(under.floor.at_slab(rows)), rows @ at.local)
 
 
 def _fall(under: Underfoot, at: Landing) -> DropHistory:
     """The weight and its bounces on the slab over a support."""
-    return follow(under.oscillators, _weights(under, at), at.speed, FOLLOWED)
+    return follow(under.oscillators, _weights(under, at), at.impact.speed, FOLLOWED)
 
 
 def history_times(history: DropHistory) -> Floats:
@@ -144,7 +140,7 @@ def history_times(history: DropHistory) -> Floats:
         contact.start + contact.touch.time[:: max(1, len(contact.touch.time) // CONTACT_POINTS)]
         for contact in history.contacts
     ]
-    return np.unique(np.concatenate([RECORD.time[RECORD.time < FOLLOWED], *within]))
+    return np.unique(np.concatenate([TIME, *within]))
 
 
 def _slab_motion(moving: MovingFloor, at: Landing, history: DropHistory) -> tuple[Floats, Floats, Floats]:
@@ -190,7 +186,7 @@ def _on_bare(moving: MovingFloor, at: Landing) -> SupportView:
     root = np.sqrt(bays.masses)
     shapes = bays.shapes(np.array([at.impact.place]))[0] / root
     oscillators = Oscillators(2 * np.pi * bays.frequencies, np.minimum(bays.damping, OVERDAMPED))
-    history = follow(oscillators, at.weights(shapes, 0.0), at.speed, FOLLOWED)
+    history = follow(oscillators, weights_of(at.impact, shapes[None], np.zeros(1)), at.impact.speed, FOLLOWED)
     stiffness = (2 * np.pi * bays.frequencies) ** 2 * (1 + 2j * bays.damping)
 
     def transfer(frequencies: Floats | Complexes) -> Complexes:
@@ -217,10 +213,10 @@ def _support_view(
     whole = transfer(RECORD.frequencies) * RECORD.force(history)[:, None]
     force, *_ = RECORD.back(whole[:, :1]).T
     velocity, acceleration = RECORD.back(s * whole[:, 1:]), RECORD.back(s**2 * whole[:, 1:])
-    shown = RECORD.time < FOLLOWED
+    shown = slice(len(TIME))
     return SupportView(
         name=name,
-        time=RECORD.time[shown],
+        time=TIME,
         force=force[shown],
         velocity=velocity[shown],
         acceleration=acceleration[shown],

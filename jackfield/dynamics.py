@@ -21,7 +21,6 @@ from postprocess.dynamics.checks import dynamics_checks
 from postprocess.dynamics.sentences import motion_sentences
 from postprocess.dynamics.views import DynamicsView
 from preprocess.case import Case
-from preprocess.floor import Floor
 
 Floats = NDArray[np.float64]
 
@@ -36,7 +35,7 @@ WITHIN = (0.94, 1.04)
 DIRECT_POINTS = 3
 
 
-def floor_dynamics(case: Case, said: Callable[[str], None]) -> tuple[Floor, DynamicsView]:
+def floor_dynamics(case: Case, said: Callable[[str], None]) -> tuple[MovingFloor, DynamicsView]:
     """The floor meshed for motion, and everything that the case holds the data for. said: told what goes on."""
     dynamics = case.dynamics
     said("finding the modes of slab, structural floor and air")
@@ -67,7 +66,7 @@ def floor_dynamics(case: Case, said: Callable[[str], None]) -> tuple[Floor, Dyna
     )
     said("holding modes against the full system")
     view = replace(view, truncation=truncation(moving))
-    return moving.floor, replace(view, sentences=_sentences(view, moving))
+    return moving, replace(view, sentences=_sentences(view, moving))
 
 
 def why_still(case: Case) -> str | None:

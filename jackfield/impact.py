@@ -9,9 +9,9 @@ from typing import Any
 from threadpoolctl import threadpool_limits
 
 from jackfield import CAUTIONS, papers
-from jackfield.desk import solve_loads
 from jackfield.dynamics import LARGEST, case_checks, floor_dynamics, why_still
 from jackfield.impact_terminal import show_impact
+from jackfield.moving import MovingFloor
 from jackfield.outcome import JobOutcome, write_record
 from jackfield.output import staged
 from jackfield.terminal import progress
@@ -25,7 +25,6 @@ from postprocess.results import check_json
 from postprocess.schedule import JackSchedule
 from preprocess.case import Case
 from preprocess.errors import InputError, Problem
-from preprocess.floor import Floor
 from preprocess.reader import read_case
 from preprocess.schema import CASE_FILE
 
@@ -48,10 +47,10 @@ def impact(case_folder: Path, out: Path | None, *, quiet: bool = False) -> JobOu
     folder = out or Path("out") / case.name / "impact"
     with staged(folder, RECORD) as staging, progress(2, quiet=quiet) as steps:
         steps.begin("moving the floor")
-        floor, view = moved(case, steps.tell)
+        moving, view = moved(case, steps.tell)
         checks = case_checks(view, case)
         steps.begin("drawing")
-        schedule = papers.jack_schedule(floor, solve_loads(floor))
+        schedule = papers.jack_schedule(moving.floor, moving.states)
         write_papers(case, schedule, view, staging)
         write_record(record(case, view, checks), staging, RECORD)
     if not quiet:
@@ -59,7 +58,7 @@ def impact(case_folder: Path, out: Path | None, *, quiet: bool = False) -> JobOu
     return JobOutcome(tuple(checks), folder)
 
 
-def moved(case: Case, said: Callable[[str], None]) -> tuple[Floor, DynamicsView]:
+def moved(case: Case, said: Callable[[str], None]) -> tuple[MovingFloor, DynamicsView]:
     """The floor meshed for motion, and all that papers show of it."""
     with threadpool_limits(1, "blas"):  # its products are small: threads would wait for each other
         return floor_dynamics(case, said)

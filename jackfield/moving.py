@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from math import ceil, pi
 
@@ -16,6 +17,7 @@ from fem.modes import ModalResult, RigidMotions, solve_modes
 from fem.plate import Plate
 from fem.sampling import Footprints
 from fem.solver import Factor
+from fem.statics import StaticResult
 from fem.structural_floor import FloorBays
 from fem.vibration import ComplexModes, RealModes, complex_modes, real_modes
 from jackfield.desk import solve_loads
@@ -77,9 +79,8 @@ class MovingFloor:
 
     slab: its modes on springs over rigid ground. springs: with bays and air. rubber: on a continuous layer over the
     same bays. airless: on springs over the bays, None where there is no air. motions: rigid ones of the slab in
-    service. layer_rate: of that layer, N/m3. cavity: None without air. service, full: (n,) jack loads in these states,
-    N. sinking: (n,) of the slab at the jacks from bare to service, m. looked: places all over the slab, edges and
-    corners among them, at which its motion is looked at.
+    service. layer_rate: of that layer, N/m3. cavity: None without air. states: load states by name. looked: places all
+    over the slab, edges and corners among them, at which its motion is looked at.
     """
 
     floor: Floor
@@ -93,15 +94,23 @@ class MovingFloor:
     airless: Underfoot | None
     motions: RigidMotions
     layer_rate: float
-    service: Floats
-    full: Floats
-    sinking: Floats
+    states: Mapping[str, StaticResult]
     looked: Footprints
 
     @property
     def case(self) -> Case:
         """The case that it is of."""
         return self.floor.case
+
+    @property
+    def service(self) -> Floats:
+        """(n,) jack loads in service, N."""
+        return self.states["service"].jack_load
+
+    @property
+    def full(self) -> Floats:
+        """(n,) jack loads in the full state, N."""
+        return self.states["full"].jack_load
 
     @property
     def service_gap(self) -> float | None:
@@ -112,17 +121,14 @@ class MovingFloor:
         if self.case.dynamics.air is not None:
             return self.case.dynamics.air.gap
         gap = None if self.case.lift is None else self.case.lift.air_gap
-        return None if gap is None else gap - float(self.sinking.max())
+        sinking = self.states["service"].jack_deflection - self.states["bare"].jack_deflection
+        return None if gap is None else gap - float(sinking.max())
 
     def net_of(self, fields: Floats, under: Underfoot) -> Floats:
         """(p,) net force of the support on the structural floor, N, under displacements (p, unknowns) of the slab."""
         if under is self.rubber:
             return np.asarray(self.layer_rate * (fields @ self.basis.even))
         return np.asarray(self.case.jacks.rates @ (self.floor.model.jacks.rows @ fields.T))
-
-    def places(self, footprints: Footprints) -> Floats:
-        """(p, N) rows of the coordinates of `springs` at footprints on the slab."""
-        return self.springs.floor.at_slab(footprints.rows)
 
     def local(self, footprints: Footprints) -> Floats:
         """(p, unknowns) what the slab gives under a unit force on each footprint by modes that are left out, m/N.
@@ -180,7 +186,6 @@ def moving_floor(case: Case) -> MovingFloor:
     airless = None if air_modes is None else Underfoot.of(basis.on_springs(bays, losses))
     layer_rate = motions.mass * (2 * pi * dynamics.rubber.frequency) ** 2 / case.slab.plan.area
     rubber = Underfoot.of(basis.on_layer(bays, Losses(dynamics.rubber.loss, losses.slab), layer_rate))
-    states = solve_loads(floor, factor)
     places = places_of(case.slab.plan, EDGE).xy
     corners = shapely.get_coordinates(case.slab.plan.buffer(-EDGE, join_style="mitre"))
     return MovingFloor(
@@ -188,9 +193,7 @@ def moving_floor(case: Case) -> MovingFloor:
         airless=airless,
         motions=motions,
         layer_rate=layer_rate,
-        service=states["service"].jack_load,
-        full=states["full"].jack_load,
-        sinking=states["service"].jack_deflection - states["bare"].jack_deflection,
+        states=solve_loads(floor, factor),
         looked=floor.sampler.points(np.unique(np.vstack([places, corners, case.jacks.xy]), axis=0)),
     )  # fmt: skip
 

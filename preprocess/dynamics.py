@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from math import sqrt
 from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
 from shapely import Polygon
+
+from fem.gravity import GRAVITY
 
 Floats = NDArray[np.float64]
 
@@ -88,6 +91,11 @@ class Impact:
     covering: Covering
     drops_a_day: int | None
     assumed: tuple[str, ...]
+
+    @property
+    def speed(self) -> float:
+        """At the first touch, m/s: √(2gH)."""
+        return sqrt(2 * GRAVITY * self.height)
 
 
 @dataclass(frozen=True)

@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any, Final
 
+from fem.gravity import GRAVITY
 from postprocess.dynamics.bands import CENTRES, NOMINAL
 from postprocess.dynamics.drop_json import drop_json, map_json, place_mm, rounded
-from postprocess.dynamics.steady_words import GRAVITY, velocity_of
+from postprocess.dynamics.steady_words import velocity_of
 from postprocess.dynamics.views import (
     AirView,
     BayView,

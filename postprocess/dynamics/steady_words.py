@@ -6,11 +6,10 @@ from typing import Final
 
 import numpy as np
 
+from fem.gravity import GRAVITY
 from postprocess.dynamics.views import SteadyView
 from postprocess.dynamics.words import kilonewtons
 
-GRAVITY: Final = 9.80665
-"""Standard gravity, m/s2 (ISO 80000-3)."""
 PEOPLE: Final = (
     "To compare with: people at rest notice some 0.5 % of g; 4 to 7 % of g is put up with during rhythmic exercise "
     "(AISC Design Guide 11, from memory)."

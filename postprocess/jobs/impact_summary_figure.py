@@ -8,10 +8,11 @@ from typing import Final
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
+from fem.gravity import GRAVITY
 from postprocess.colours import INK, PENCIL
 from postprocess.drawing import DRAWING, Box, new_sheet, number, paper_axes
 from postprocess.dynamics.dangers import all_dangers, ranked
-from postprocess.dynamics.steady_words import GRAVITY, velocity_of
+from postprocess.dynamics.steady_words import velocity_of
 from postprocess.dynamics.views import DropView, DynamicsView, SteadyView
 from postprocess.dynamics.words import LIMITS, kilonewtons
 from postprocess.jobs.crew_form import framed

@@ -46,7 +46,7 @@ def added_mass(cavity: Cavity) -> float:
     heave = cavity.space.rigid_motions()[:, :1]
     area = cavity.space.mesh.areas.sum()
     kept = np.sum(modes.masses * (modes.coupling @ heave)[:, 0] ** 2)
-    return float((kept + modes.residual_mass(heave)[0, 0]) / area)
+    return float((kept + modes.residual_mass(modes.cavity.unit_mass @ heave)[0, 0]) / area)
 
 
 def test_enclosed_air_of_iso_9052(rectangle_mesh: Callable[..., Mesh]) -> None:
@@ -131,7 +131,8 @@ def test_strip_dynamic_stiffness(count: int, rectangle_mesh: Callable[..., Mesh]
     cavity = strip(rectangle_mesh, (np.inf, np.inf))
     modes = cavity.modes(count)
     heave, area, a = cavity.space.rigid_motions()[:, :1], LENGTH * WIDTH, LENGTH / 2
-    squeezed, rest = (modes.coupling @ heave)[:, 0] ** 2 / area, modes.residual_mass(heave)[0, 0] / area
+    squeezed = (modes.coupling @ heave)[:, 0] ** 2 / area
+    rest = modes.residual_mass(cavity.unit_mass @ heave)[0, 0] / area
     every = cavity.modes(40)
     left = (every.masses * (every.coupling @ heave)[:, 0] ** 2 / every.frequencies**2)[count:].sum() / area
     for frequency in (0.5, 5.0, 15.0, 22.0):
@@ -254,7 +255,7 @@ def test_more_kept_modes_leave_the_same_mass(rectangle_mesh: Callable[..., Mesh]
     for count in (1, 4, 20):
         modes = cavity.modes(count)
         squeezed = modes.coupling @ fields
-        rest = modes.residual_mass(fields)
+        rest = modes.residual_mass(modes.cavity.unit_mass @ fields)
         assert np.linalg.eigvalsh(rest)[0] >= -1e-12 * np.trace(rest)
         totals.append(rest + squeezed.T @ (modes.masses[:, None] * squeezed))
     np.testing.assert_allclose(totals[1:], [totals[0]] * 2, atol=1e-8 * np.abs(totals[0]).max())
