@@ -6,6 +6,7 @@ nothing here reads files or checks values.
 
 from __future__ import annotations
 
+import datetime as dt
 from collections.abc import Mapping
 from dataclasses import dataclass
 from math import pi
@@ -26,11 +27,12 @@ LoadState = Literal["bare", "service", "full"]
 
 @dataclass(frozen=True)
 class Project:
-    """What the papers call the job."""
+    """What the papers call the job. date: of the input as its author gives it, None where that is left to the files."""
 
     title: str
     reference: str
     revision: str
+    date: dt.date | None
 
 
 @dataclass(frozen=True)
@@ -342,10 +344,11 @@ class MeshSettings:
 
 @dataclass(frozen=True)
 class Case:
-    """Everything that a case folder says, ready for use."""
+    """Everything that a case folder says, ready for use. files: names of those that it was read from."""
 
     name: str
     folder: Path
+    files: tuple[str, ...]
     project: Project
     slab: Slab
     jacks: Jacks

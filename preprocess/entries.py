@@ -5,6 +5,7 @@ Each kind is pydantic metadata that refuses with one plain phrase saying what is
 
 from __future__ import annotations
 
+import datetime as dt
 import unicodedata
 from collections.abc import Iterable
 from typing import Annotated, TypeAlias, TypeGuard
@@ -50,6 +51,16 @@ def number(low: float, high: float, unit: str = "") -> BeforeValidator:
         raise refusal(allowed)
 
     return BeforeValidator(check)
+
+
+def day(value: object) -> dt.date:
+    """A date as TOML has it, without a time."""
+    if isinstance(value, dt.date) and not isinstance(value, dt.datetime):
+        return value
+    raise refusal("a date without quotes and without a time, such as 2026-05-28")
+
+
+Day: TypeAlias = Annotated[dt.date, PlainValidator(day)]
 
 
 def positive(high: float, unit: str = "") -> BeforeValidator:

@@ -29,6 +29,7 @@ from preprocess.dynamics_tables import (
 )
 from preprocess.entries import (
     Band,
+    Day,
     FootMm,
     FootprintMm,
     Name,
@@ -81,6 +82,7 @@ class ProjectTable(Table):
     title: Name
     reference: Text = ""
     revision: Text = "A"
+    date: Day | None = None
 
 
 class SlabTable(Table):

@@ -40,6 +40,7 @@ from preprocess.jack_list import JackRow
 from preprocess.lengths import area_within, fixed, metres
 from preprocess.plan import open_ring
 from preprocess.schema import (
+    CASE_FILE,
     DEFAULT_PASSES,
     CaseFile,
     DoubtTable,
@@ -69,7 +70,8 @@ def to_case(
     return Case(
         name=folder.resolve().name,
         folder=folder,
-        project=Project(file.project.title, file.project.reference, file.project.revision),
+        files=_files(file),
+        project=Project(**dict(file.project)),
         slab=_slab(file.slab, plan),
         jacks=jacks,
         catalogue=catalogue,
@@ -88,6 +90,13 @@ def to_case(
         doubt=None if file.doubt is None else _doubt(file.doubt),
         dynamics=to_dynamics(file, jacks.springs),
     )
+
+
+def _files(file: CaseFile) -> tuple[str, ...]:
+    """Names of the files of the case, `case.toml` first."""
+    heights = None if file.lift is None else file.lift.floor_heights
+    named = (CASE_FILE, file.jacks.positions, file.springs.catalogue, heights)
+    return tuple(dict.fromkeys(name for name in named if name is not None))
 
 
 def to_jacks(rows: Sequence[JackRow], springs: Sequence[Spring], footprint: float) -> Jacks:

@@ -1,0 +1,1 @@
+"""Plans that come as a drawing (DXF)."""
