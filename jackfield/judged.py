@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from math import sqrt
 
 import numpy as np
@@ -20,6 +21,20 @@ VIEW_SIZE = 0.15
 """Edge length of the mesh on which the slab is judged, m: about the diameter of a housing."""
 VIEW_POINTS = 25_000
 """Largest number of its vertices, about: for a large slab its edges are longer."""
+
+
+@dataclass(frozen=True, eq=False)
+class Judged:
+    """Where a slab is judged, and its moments there by any load column."""
+
+    places: Places
+    operator: MomentOperator
+
+
+def judge(floor: Floor) -> Judged:
+    """The places of a floor and the moments there: its strength and its lift share them."""
+    places = judged_places(floor)
+    return Judged(places, judged_moments(floor, places))
 
 
 def judged_places(floor: Floor) -> Places:

@@ -6,7 +6,6 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-import numpy as np
 from threadpoolctl import threadpool_limits
 
 from jackfield import CAUTIONS, papers
@@ -14,20 +13,20 @@ from jackfield.desk import solve_loads
 from jackfield.judged import concrete_at
 from jackfield.lift_order import SEARCH, Turning, other_orders, turning, until_afloat
 from jackfield.lift_terminal import show_lift
-from jackfield.lift_view import lift_json, lift_view
+from jackfield.lift_view import lift_json
 from jackfield.lifting import LiftDesk, desk_at, lift_desk
 from jackfield.outcome import JobOutcome, write_record
 from jackfield.output import staged
+from jackfield.raising import lifted, raised
 from jackfield.terminal import Steps, progress
 from postprocess.checks import Check
 from postprocess.figures import drawing_sheets, write_sheets
 from postprocess.jobs.lift_gif import write_lift_animation
 from postprocess.jobs.lift_lists import write_lift_passes, write_survey_form
 from postprocess.jobs.lift_sheets import lift_sheets
-from postprocess.lift.course import MOST_PASSES, Course, course
+from postprocess.lift.course import Course, course
 from postprocess.lift.faults import FaultFinder, SpringKind
-from postprocess.lift.record import PassRecord
-from postprocess.lift.verdict import Yardstick, least_height, lift_checks, peak_view
+from postprocess.lift.verdict import Yardstick, peak_view
 from postprocess.lift.views import FaultView, LiftView, SizeView
 from postprocess.lift.words import fault_notes, lift_notes, turn_words
 from postprocess.results import check_json
@@ -38,7 +37,6 @@ from preprocess.errors import InputError, Problem
 from preprocess.floor import build_floor
 from preprocess.reader import read_case
 from preprocess.schema import CASE_FILE
-from preprocess.wording import count
 
 FORMAT = "jackfield-lift/1"
 RECORD = "lift.json"
@@ -108,85 +106,22 @@ def lift_rules(case: Case) -> Lift:
 
 
 def _compute(desk: LiftDesk, rules: Lift, steps: Steps) -> _Computed:
-    case, ids = desk.floor.case, desk.floor.case.jacks.ids
-    moment = desk.cracking_moment
+    ids = desk.floor.case.jacks.ids
     steps.begin("lifting, turn by turn")
     if rules.order == SEARCH:  # which is not worth while for a slab that cannot be lifted
-        _lifted(desk, rules, turning(desk, replace(rules, order="listed"), steps.tell))
-    order = turning(desk, rules, steps.tell)
-    done = _lifted(desk, rules, order)
-    worst = peak_view(done.worst, desk.bench, moment)
+        lifted(desk, rules, turning(desk, replace(rules, order="listed"), steps.tell))
+    found = raised(desk, rules, turning(desk, rules, steps.tell))
     steps.begin("trying other orders")
     compared = other_orders(desk, rules, steps.tell)
     steps.begin("trying smaller passes")
-    sizes = tuple(_sizes(desk, rules, order, done, said=steps.tell))
+    sizes = tuple(_sizes(desk, rules, found.order, found.course, said=steps.tell))
     steps.begin("looking at what can go wrong")
-    faults = _faults(desk, done, steps.tell)
-    resting = float(done.records[-1].moments[-1])
-    notes = lift_notes(worst, resting, ids, sizes=sizes, compared=compared, age=desk.concrete.age)
-    checks = lift_checks(
-        done,
-        desk.places,
-        worst,
-        desk.bench.model,
-        desk.concrete,
-        cracking_moment=moment,
-        ids=ids,
-        air_gap=rules.air_gap,
-        solid_reserve=case.target.solid_reserve,
-    )
-    view = lift_view(
-        desk,
-        done,
-        order_name=order.words,
-        sizes=sizes,
-        faults=faults,
-        notes=(*notes, *fault_notes(worst, faults), *order.notes),
-        checks=checks,
-    )
-    return _Computed(desk, done, view, checks)
-
-
-def _lifted(desk: LiftDesk, rules: Lift, order: Turning) -> Course:
-    """The lift in this order; raises InputError where it cannot be done."""
-    done = course(desk.bench, order.turns(rules.turns_per_pass * rules.pitch), _last(rules))
-    problems = list(_hindrances(desk, rules, done))
-    if problems:
-        raise InputError(problems)
-    return done
-
-
-def _last(rules: Lift) -> Callable[[PassRecord], bool]:
-    """Whether a pass is the last that the case asks for."""
-    gap = rules.air_gap
-    if gap is not None:
-        return lambda record: record.number > 0 and least_height(record.end) >= gap
-    passes = rules.passes or MOST_PASSES
-    return lambda record: record.number >= passes
-
-
-def _hindrances(desk: LiftDesk, rules: Lift, done: Course) -> Iterator[Problem]:
-    """Why the lift cannot be done."""
-    jacks, last = desk.floor.case.jacks, done.records[-1]
-    if (solid := done.solid) is not None:
-        turn, jack = (int(i) for i in np.argwhere(solid.path.solid)[0])
-        value = f"spring {jacks.springs[jack].code} of jack {jacks.ids[jack]} solid in pass {solid.number}"
-        allowed = (
-            f"springs with travel left ({jacks.solid_deflections[jack] * 1e3:.1f} mm here), smaller passes, or fewer; "
-            f"it happens as jack {jacks.ids[int(solid.path.turned[turn])]} is turned"
-        )
-        yield Problem(CASE_FILE, "lift", value, allowed)
-    elif not done.floats:
-        share = desk.contact_share(last.end.contact[0])
-        passes = f"{count(last.number, 'pass')} of {turn_words(rules.turns_per_pass)}"
-        raised = course(desk.bench, last.turns, lambda record: not record.end.contact.any())
-        need = f"at least {len(raised.passes)} such passes before the slab floats"
-        if raised.solid is not None:
-            need = f"stiffer springs: in pass {raised.solid.number} they would be solid before the slab floats"
-        elif not raised.floats:
-            need = "springs that can carry the slab"
-        key = "lift.passes" if rules.air_gap is None else "lift.air_gap_mm"
-        yield Problem(CASE_FILE, key, f"{passes}, {share:.0%} of the slab still on the floor", need)
+    faults = _faults(desk, found.course, steps.tell)
+    resting = float(found.course.records[-1].moments[-1])
+    notes = lift_notes(found.worst, resting, ids, sizes=sizes, compared=compared, age=desk.concrete.age)
+    notes += (*fault_notes(found.worst, faults), *found.order.notes)
+    view = replace(found.view(notes), sizes=sizes, faults=faults)
+    return _Computed(desk, found.course, view, list(found.checks))
 
 
 def _sizes(

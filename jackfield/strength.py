@@ -14,7 +14,7 @@ from shapely import Polygon
 
 from fem.moment_operator import MomentOperator
 from fem.shear_operator import ShearOperator, principal_shear
-from jackfield.judged import concrete_at, judged_moments, judged_places
+from jackfield.judged import Judged, concrete_at, judge
 from jackfield.load_columns import LoadColumns, bare_at, solve_columns, state_columns
 from jackfield.pipeline import Solution
 from postprocess.key_moments import span_pairs
@@ -50,14 +50,17 @@ SHEAR_CLEARANCE = 2.0
 """Shear forces are looked at from this many thicknesses off loaded areas on; nearer, punching governs (6.4.2)."""
 
 
-def slab_strength(solution: Solution) -> Strength | None:
-    """The strength of the slab of a solved floor; None where the case has no reinforcement."""
+def slab_strength(solution: Solution, judged: Judged | None = None) -> Strength | None:
+    """The strength of the slab of a solved floor; None where the case has no reinforcement.
+
+    judged: where it is judged, if that is at hand.
+    """
     floor = solution.floor
     case, steel = floor.case, floor.case.reinforcement
     if steel is None:
         return None
-    places = judged_places(floor)
-    operator = judged_moments(floor, places)
+    judged = judged or judge(floor)
+    places, operator = judged.places, judged.operator
     lift_at = _lift_days(floor, places, operator)
     return assess(
         _effects(solution, places, operator, lift_at),
