@@ -31,6 +31,7 @@ from postprocess.view import FloorView, PlanItem, PlanView
 from preprocess.case import Case
 from preprocess.coil_figures import catalogue_figures
 from preprocess.floor import Floor
+from preprocess.inputs import read_inputs
 from preprocess.loads import PATTERNS, AppliedLoad, applied_loads, state_factors
 from preprocess.plan import re_entrant_corners
 from preprocess.springs import known_coils
@@ -98,9 +99,15 @@ def checks(solution: Solution, schedule: JackSchedule, findings: Findings) -> li
 
 
 def case_json(case: Case) -> dict[str, str]:
-    """Which case it is, for results and records."""
-    project = case.project
-    return {"title": project.title, "reference": project.reference, "revision": project.revision}
+    """Which case it is, for results and records, and which input: by its date and the digest of its files."""
+    project, inputs = case.project, read_inputs(case)
+    return {
+        "title": project.title,
+        "reference": project.reference,
+        "revision": project.revision,
+        "date": inputs.date.isoformat(),
+        "input_sha256": inputs.digest,
+    }
 
 
 def results(solution: Solution, schedule: JackSchedule, findings: Findings) -> Results:

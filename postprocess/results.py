@@ -105,16 +105,16 @@ def schedule_json(schedule: JackSchedule) -> list[dict[str, Any]]:
     return [
         {
             "id": schedule.ids[j],
-            "x_mm": schedule.xy[j, 0] * 1e3,
-            "y_mm": schedule.xy[j, 1] * 1e3,
+            "x_mm": float(schedule.xy[j, 0]) * 1e3,
+            "y_mm": float(schedule.xy[j, 1]) * 1e3,
             "spring": schedule.springs[j],
-            "rate_N_mm": schedule.rates[j] / 1e3,
-            "rated_load_kN": schedule.rated_loads[j] / 1e3,
-            "advance_mm": schedule.advance[j] * 1e3,
-            "load_kN": {name: load[j] / 1e3 for name, load in schedule.loads.items()},
-            "deflection_mm": {name: w[j] * 1e3 for name, w in schedule.deflections.items()},
-            "load_ratio": {name: schedule.load_ratio(name)[j] for name in schedule.loads},
-            "tributary_load_kN": {"service": schedule.tributary_loads[j] / 1e3},
+            "rate_N_mm": float(schedule.rates[j]) / 1e3,
+            "rated_load_kN": float(schedule.rated_loads[j]) / 1e3,
+            "advance_mm": float(schedule.advance[j]) * 1e3,
+            "load_kN": {name: float(load[j]) / 1e3 for name, load in schedule.loads.items()},
+            "deflection_mm": {name: float(w[j]) * 1e3 for name, w in schedule.deflections.items()},
+            "load_ratio": {name: float(schedule.load_ratio(name)[j]) for name in schedule.loads},
+            "tributary_load_kN": {"service": float(schedule.tributary_loads[j]) / 1e3},
             "status": status[j],
         }
         for j in range(len(schedule))

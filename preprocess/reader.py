@@ -5,11 +5,12 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping, Sequence
 from pathlib import Path
-from typing import Any, Literal
+from typing import Any, Final, Literal
 
 from shapely import Polygon
 
 from preprocess.case import Case
+from preprocess.changes import changed
 from preprocess.draft import Draft
 from preprocess.dynamics_places import dynamics_place_problems
 from preprocess.dynamics_problems import dynamics_problems
@@ -31,27 +32,31 @@ Tables = Mapping[str, Any]
 Given = Literal["springs", "positions", "plan"]
 """What a case must hold of its jacks: positions and springs, positions only, or nothing: they are set out anew."""
 
+NO_CHANGES: Final[Mapping[str, object]] = {}
+
 HINTS = {"positions": "; jackfield setout finds places for the jacks"}
 
 _FOLDER_ALLOWED = f"a folder that holds {CASE_FILE}"
 
 
-def read_case(folder: str | Path) -> Case:
-    """The case in `folder`, checked and in SI.
+def read_case(folder: str | Path, changes: Mapping[str, object] = NO_CHANGES) -> Case:
+    """The case in `folder`, checked and in SI; changes: to its tables before they are checked, `preprocess.changes`.
 
     Raises InputError with every problem of `case.toml` and the files that it names, in the order of
     the files; a check is left out only where the data that it needs are not usable.
     """
-    return read_draft(folder, "springs").listed()
+    return read_draft(folder, "springs", changes).listed()
 
 
-def read_draft(folder: str | Path, given: Given) -> Draft:
+def read_draft(folder: str | Path, given: Given, changes: Mapping[str, object] = NO_CHANGES) -> Draft:
     """The case in `folder`, of whose jacks only what is `given` is read and checked.
 
     Raises InputError like `read_case`.
     """
     folder = Path(folder)
-    data = _case_tables(folder)
+    data, problems = changed(_case_tables(folder), changes)
+    if problems:
+        raise InputError(problems)
     file, problems = validate(CaseFile, data, CASE_FILE)
     plan, plan_problems = plan_of(data)
     catalogue, catalogue_problems = _catalogue(folder, data)

@@ -54,7 +54,7 @@ def test_run_writes_every_paper(small_case: Path, tmp_path: Path, capsys: pytest
 def check_contract(results: dict) -> None:  # type: ignore[type-arg]  # JSON, looked into below
     """Names and units that other programs rely on, with the small case's numbers by hand."""
     assert results["format"] == "jackfield-results/1"
-    assert results["case"] == {"title": "Practice room over a workshop", "reference": "T-1", "revision": "B"}
+    assert results["case"].items() >= {"title": "Practice room over a workshop", "reference": "T-1", "revision": "B"}.items()
     slab = results["slab"]
     assert (slab["area_m2"], slab["thickness_mm"]) == (pytest.approx(54), pytest.approx(125))
     assert slab["mass_kg"] == pytest.approx(54 * 0.125 * 2500)

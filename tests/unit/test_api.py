@@ -1,0 +1,61 @@
+"""The functions for scripts: their documentation runs, changes follow the rules of the case files."""
+
+from __future__ import annotations
+
+import doctest
+from pathlib import Path
+
+import pytest
+
+import jackfield
+from jackfield import api, open_case, with_springs
+from preprocess.errors import InputError
+
+ROOT = Path(__file__).parents[2]
+
+
+@pytest.fixture(autouse=True)
+def at_root(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The examples name demo cases as seen from the root of the repository."""
+    monkeypatch.chdir(ROOT)
+
+
+def test_examples_run() -> None:
+    found = doctest.testmod(api, optionflags=doctest.ELLIPSIS)
+    assert found.failed == 0
+    documented = {test.name.rsplit(".", 1)[-1] for test in doctest.DocTestFinder().find(api) if test.examples}
+    assert documented >= set(jackfield.__all__)  # each function has an example
+
+
+def test_changes_are_checked_by_the_rules_of_the_file() -> None:
+    with pytest.raises(InputError, match=r"slab\.thickness_mm: got 7: a number from 30 to 1,000 mm"):
+        open_case("cases/studio", {"slab.thickness_mm": 7})
+
+
+def test_changes_without_a_place_are_named_all_at_once() -> None:
+    wrong = {"thickness_mm": 100, "equipment.Nobody.mass_kg": 5, "equipment.mass_kg": 5, "slab.a.b": 1}
+    with pytest.raises(InputError) as caught:
+        open_case("cases/studio", wrong)
+    assert [problem.where for problem in caught.value.problems] == [f'"{key}"' for key in wrong]
+
+
+def test_an_item_is_found_by_name_and_by_number() -> None:
+    before = open_case("cases/studio")
+    name = before.equipment[0].name
+    for key in (f"equipment.{name}.mass_kg", "equipment.1.mass_kg"):
+        after = open_case("cases/studio", {key: 123})
+        assert after.equipment[0].mass == 123
+    assert before.equipment[0].mass != 123
+
+
+def test_springs_and_jacks_that_do_not_exist_are_named() -> None:
+    case = open_case("cases/studio")
+    with pytest.raises(InputError) as caught:
+        with_springs(case, {"nowhere": case.jacks.springs[0].code, case.jacks.ids[0]: "none such"})
+    assert len(caught.value.problems) == 2
+    assert case.jacks.springs == with_springs(case, {}).jacks.springs
+
+
+def test_an_unknown_load_state_is_refused() -> None:
+    with pytest.raises(ValueError, match="allowed: bare, service, full"):
+        api.solve(open_case("cases/studio")).jack_loads_kN("lifted")
