@@ -61,7 +61,7 @@ def compare(old_folder: Path, new_folder: Path, out: Path | None, *, quiet: bool
     old, draft = _read_both(old_folder, new_folder)
     difference = revision(old, draft.with_springs([next(iter(draft.catalogue.values()))] * len(draft.rows)))
     if not difference.shared_jacks:
-        file = str(draft.folder / draft.file.jacks.positions)
+        file = str(draft.folder / draft.jack_file)
         allowed = f"a revision of the floor in {old.folder}: at least one jack of the same id at the same place"
         raise InputError([Problem(file, "rows", "no jack of the old revision", allowed)])
     listed_anew = read_case(new_folder) if difference.jacks else None

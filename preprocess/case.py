@@ -271,6 +271,22 @@ class Factors:
 
 
 @dataclass(frozen=True)
+class Ordering:
+    """How quantities are counted for buying.
+
+    fabric_sheet: sides of a sheet of fabric, m. fabric_lap: of its wires, m, None where it follows from EN 1992-1-1.
+    concrete_waste: share of the net volume. sheet_turn_up: of the sheet below the slab at edges and openings, m.
+    sheet_lap: share of that sheet's area.
+    """
+
+    fabric_sheet: tuple[float, float]
+    fabric_lap: float | None
+    concrete_waste: float
+    sheet_turn_up: float
+    sheet_lap: float
+
+
+@dataclass(frozen=True)
 class JackLine:
     """A line on the slab that must have jacks, such as below a wall: along `path` (n, 2), m, at most `spacing` m."""
 
@@ -344,7 +360,10 @@ class MeshSettings:
 
 @dataclass(frozen=True)
 class Case:
-    """Everything that a case folder says, ready for use. files: names of those that it was read from."""
+    """Everything that a case folder says, ready for use.
+
+    files: names of those that it was read from. remarks: what was closed, merged or left out on reading a drawing.
+    """
 
     name: str
     folder: Path
@@ -363,7 +382,9 @@ class Case:
     mesh: MeshSettings
     reinforcement: Reinforcement | None
     factors: Factors
+    ordering: Ordering
     setout: SetOutRules
     choice: ChoiceRules
     doubt: Doubt | None
     dynamics: Dynamics
+    remarks: tuple[str, ...] = ()

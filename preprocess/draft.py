@@ -21,6 +21,7 @@ class Draft:
 
     catalogue: springs by code. rows: of the jack list, none where jacks are to be set out; their springs are codes of
     the catalogue only if the case was read for them. spots: heights of the structural floor, none where none are given.
+    remarks: on what was read from a drawing.
     """
 
     folder: Path
@@ -29,11 +30,18 @@ class Draft:
     catalogue: Mapping[str, Spring]
     rows: tuple[JackRow, ...]
     spots: tuple[Spot, ...]
+    remarks: tuple[str, ...] = ()
 
     @property
     def name(self) -> str:
         """The name of the case's folder."""
         return self.folder.resolve().name
+
+    @property
+    def jack_file(self) -> str:
+        """The name of the file that the jacks are from."""
+        drawing = self.file.drawing
+        return self.file.jacks.positions if drawing is None or drawing.jacks_layer is None else drawing.file
 
     @property
     def setout(self) -> SetOutRules:
@@ -55,4 +63,4 @@ class Draft:
 
     def with_jacks(self, jacks: Jacks) -> Case:
         """The case with other jacks than those of its list."""
-        return to_case(self.folder, self.file, self.plan, self.catalogue, jacks, spots=self.spots)
+        return to_case(self.folder, self.file, self.plan, self.catalogue, jacks, spots=self.spots, remarks=self.remarks)

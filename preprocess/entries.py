@@ -19,8 +19,13 @@ REFUSED = "refused"
 """Type of the pydantic errors whose message already says what is allowed."""
 
 FARTHEST_MM = 1_000_000
+FARTHEST_ORIGIN_MM = 100_000_000_000
+"""Coordinates of a country's grid stay below."""
 LEAST_SIDE_MM = 100
 """Of a rectangle; less is a slip of the pen."""
+
+HEAVIEST_KG = 1_000_000
+"""Of a piece of equipment."""
 
 LONGEST_TEXT = 200
 LONGEST_CODE = 24
@@ -139,6 +144,22 @@ def point_mm(value: object) -> tuple[float, float]:
     raise refusal(f"a point [x, y] of two numbers in mm, each within ±{FARTHEST_MM:,} of the datum")
 
 
+def origin_mm(value: object) -> tuple[float, float]:
+    """A point [x, y] of a drawing in mm, perhaps far away."""
+    if isinstance(value, list) and len(value) == 2:
+        x, y = value
+        if is_number(x) and is_number(y) and abs(x) <= FARTHEST_ORIGIN_MM and abs(y) <= FARTHEST_ORIGIN_MM:
+            return float(x), float(y)
+    raise refusal("a point [x, y] of the drawing, two numbers in mm")
+
+
+def masses(value: object) -> dict[str, float]:
+    """Masses in kg by name of block."""
+    if isinstance(value, dict) and all(is_number(mass) and 0 < mass <= HEAVIEST_KG for mass in value.values()):
+        return {str(name): float(mass) for name, mass in value.items()}
+    raise refusal(f"a mass in kg above 0, at most {HEAVIEST_KG:,}, for each name of a block")
+
+
 def band(value: object) -> tuple[float, float]:
     """A lower and an upper ratio, [lower, upper]."""
     if isinstance(value, list) and len(value) == 2:
@@ -171,6 +192,13 @@ def rectangle_mm(value: object) -> tuple[tuple[float, float], tuple[float, float
     raise refusal(f"two opposite corners [[x, y], [x, y]] in mm, {LEAST_SIDE_MM} mm or more apart both in x and in y")
 
 
+def sheet_mm(value: object) -> tuple[float, float]:
+    """The two sides of a sheet of fabric in mm."""
+    if isinstance(value, list) and len(value) == 2 and all(is_number(side) and 500 <= side <= 20_000 for side in value):
+        return float(value[0]), float(value[1])
+    raise refusal("two sides [length, width] in mm, each a number from 500 to 20,000 mm")
+
+
 def factor_triple(value: object) -> tuple[float, float, float]:
     """Factors of three harmonics."""
     if isinstance(value, list) and len(value) == 3 and all(is_number(item) and 0 <= item <= 5 for item in value):
@@ -184,9 +212,12 @@ Text: TypeAlias = Annotated[str, PlainValidator(text)]
 Name: TypeAlias = Annotated[str, PlainValidator(name)]
 Code: TypeAlias = Annotated[str, PlainValidator(code)]
 Point: TypeAlias = Annotated[tuple[float, float], PlainValidator(point_mm)]
+Origin: TypeAlias = Annotated[tuple[float, float], PlainValidator(origin_mm)]
+Masses: TypeAlias = Annotated[dict[str, float], PlainValidator(masses)]
 Band: TypeAlias = Annotated[tuple[float, float], PlainValidator(band)]
 Rectangle: TypeAlias = Annotated[tuple[tuple[float, float], tuple[float, float]], PlainValidator(rectangle_mm)]
 FactorTriple: TypeAlias = Annotated[tuple[float, float, float], PlainValidator(factor_triple)]
+SheetMm: TypeAlias = Annotated[tuple[float, float], PlainValidator(sheet_mm)]
 FootprintMm: TypeAlias = Annotated[float, number(1, 2000, "mm")]
 FootMm: TypeAlias = Annotated[float, number(1, 5000, "mm")]
 
@@ -195,5 +226,6 @@ RECTANGLE = TypeAdapter[tuple[tuple[float, float], tuple[float, float]]](Rectang
 NAME = TypeAdapter[str](Name)
 CODE = TypeAdapter[str](Code)
 POINTS = TypeAdapter[list[tuple[float, float]]](list[Point])
+SHEET_MM = TypeAdapter[tuple[float, float]](SheetMm)
 FOOTPRINT_MM = TypeAdapter[float](FootprintMm)
 FOOT_MM = TypeAdapter[float](FootMm)

@@ -14,15 +14,19 @@ from preprocess.wording import quoted, shown
 LARGEST: Final = 10_000_000
 """Bytes of a file; the jack list of the largest slab has far fewer."""
 
+LARGEST_DRAWING: Final = 50_000_000
+"""Bytes of a drawing, which holds much else than a floor."""
+
 FILE_ALLOWED: Final = f"a regular file in the folder of the case, at most {LARGEST // 1_000_000} MB"
 
 NO_SUCH_FILE: Final = "there is no such file"
 
 
-def read_content(folder: Path, name: str) -> tuple[bytes, str]:
+def read_content(folder: Path, name: str, largest: int = LARGEST) -> tuple[bytes, str]:
     """The bytes of a file, and in words why they cannot be had, empty if they can.
 
-    Nothing is opened but a regular file inside the folder: reading a device or a pipe might never end.
+    Nothing is opened but a regular file inside the folder of at most `largest` bytes: reading a device or a pipe might
+    never end.
     """
     if PurePath(name).is_absolute():
         return b"", "this path is absolute"
@@ -30,7 +34,7 @@ def read_content(folder: Path, name: str) -> tuple[bytes, str]:
         return b"", "this path has .. in it"
     try:
         path = (folder / name).resolve(strict=True)
-        fault = _fault(folder.resolve(), path)
+        fault = _fault(folder.resolve(), path, largest)
         return (b"", fault) if fault else (path.read_bytes(), "")
     except FileNotFoundError:
         return b"", NO_SUCH_FILE
@@ -38,7 +42,7 @@ def read_content(folder: Path, name: str) -> tuple[bytes, str]:
         return b"", "it cannot be read"
 
 
-def _fault(folder: Path, path: Path) -> str:
+def _fault(folder: Path, path: Path, largest: int) -> str:
     """Why what is at `path` must not be read, empty if it may; both paths resolved."""
     if not path.is_relative_to(folder):
         return "it is a link that leads out of the folder"
@@ -47,7 +51,7 @@ def _fault(folder: Path, path: Path) -> str:
         return "it is a folder"
     if not stat.S_ISREG(status.st_mode):
         return "it is a device or a pipe"
-    return f"it has {status.st_size / 1e6:,.1f} MB" if status.st_size > LARGEST else ""
+    return f"it has {status.st_size / 1e6:,.1f} MB" if status.st_size > largest else ""
 
 
 def read_given(path: Path, name: str, argument: str, allowed: str) -> tuple[str, list[Problem]]:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from preprocess.case import Case
-from preprocess.files import read_content
+from preprocess.files import LARGEST_DRAWING, read_content
 
 
 @dataclass(frozen=True)
@@ -48,7 +48,7 @@ def read_inputs(case: Case) -> Inputs:
     """The files of `case` as they are now; one that has gone since it was read is left out."""
     found = []
     for name in case.files:
-        content, fault = read_content(case.folder, name)
+        content, fault = read_content(case.folder, name, LARGEST_DRAWING)
         if not fault:
             modified = dt.datetime.fromtimestamp((case.folder / name).stat().st_mtime).astimezone()
             found.append(InputFile(name, hashlib.sha256(content).hexdigest(), modified))

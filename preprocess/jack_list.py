@@ -25,7 +25,8 @@ HEADER_ALLOWED: Final = "columns id,x_mm,y_mm,spring and, optional, advance_mm, 
 class JackRow:
     """One row as the file has it, in mm; a number that is not usable is NaN, a missing text empty.
 
-    row: number of the row as a spreadsheet shows it, the header being row 1.
+    row: number of the row as a spreadsheet shows it, the header being row 1. drawn: where in a drawing the jack stands,
+    in words; empty where it is from a list.
     """
 
     row: int
@@ -34,11 +35,17 @@ class JackRow:
     y_mm: float
     spring: str
     advance_mm: float
+    drawn: str = ""
+
+    @property
+    def place(self) -> str:
+        """The row, or the place in the drawing."""
+        return self.drawn or f"row {self.row}"
 
     @property
     def where(self) -> str:
         """The row and the jack, for messages."""
-        return f"row {self.row}" + (f", jack {quoted(self.id)}" if self.id else "")
+        return self.place + (f", jack {quoted(self.id)}" if self.id else "")
 
 
 def read_jack_list(

@@ -54,7 +54,7 @@ def jack_spacing_problems(rows: Sequence[JackRow], footprint: float, file: str) 
     problems = []
     for earlier, later in too_close(centres, footprint, norm=2):
         gap = 1000 * float(np.linalg.norm(centres[later] - centres[earlier]))
-        value = f"{point(*centres[later])}, {gap:.4g} mm from the jack of row {located[earlier].row}"
+        value = f"{point(*centres[later])}, {gap:.4g} mm from the jack of {located[earlier].place}"
         allowed = f"jacks {1000 * footprint:g} mm or more apart (jacks.footprint_mm)"
         problems.append(Problem(file, located[later].where, value, allowed))
     return problems

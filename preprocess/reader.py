@@ -4,11 +4,14 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import Any, Final, Literal
 
 from shapely import Polygon
 
+from preprocess.cad.in_case import WithDrawing, spring_problems, with_drawing
+from preprocess.cad.rules import PARTS
 from preprocess.case import Case
 from preprocess.changes import changed
 from preprocess.draft import Draft
@@ -34,6 +37,13 @@ Given = Literal["springs", "positions", "plan"]
 
 NO_CHANGES: Final[Mapping[str, object]] = {}
 
+_PARTS: Final[Mapping[Given, tuple[str, ...]]] = {
+    "springs": PARTS,
+    "positions": PARTS,
+    "plan": tuple(part for part in PARTS if part != "jacks"),
+}
+"""What a drawing, where there is one, has to give."""
+
 HINTS = {"positions": "; jackfield setout finds places for the jacks"}
 
 _FOLDER_ALLOWED = f"a folder that holds {CASE_FILE}"
@@ -54,22 +64,22 @@ def read_draft(folder: str | Path, given: Given, changes: Mapping[str, object] =
     Raises InputError like `read_case`.
     """
     folder = Path(folder)
-    data, problems = changed(_case_tables(folder), changes)
-    if problems:
-        raise InputError(problems)
+    drawn, drawing_problems = _with_changes(folder, given, changes)
+    data = drawn.data
     file, problems = validate(CaseFile, data, CASE_FILE)
     plan, plan_problems = plan_of(data)
     catalogue, catalogue_problems = _catalogue(folder, data)
-    rows, jack_problems = _jacks(folder, data, catalogue, plan, given)
+    rows, jack_problems = _jacks(folder, drawn, catalogue, plan, given)
     problems += [*cross_problems(data), *plan_problems, *load_problems(plan, data)]
     problems += [*reinforcement_problems(data), *mesh_problems(plan, len(rows), data)]
     problems += lattice_problems(plan, data)
     problems += [*dynamics_problems(data), *dynamics_place_problems(plan, rows, data)]
     spots, spot_problems = _spots(folder, data, plan)
     problems += [*catalogue_problems, *jack_problems, *spot_problems]
+    problems = [*drawn.placed(problems), *drawing_problems]
     if problems or file is None or plan is None or catalogue is None:
         raise InputError(_in_file_order(problems, data))
-    return Draft(folder, file, plan, catalogue.springs, tuple(rows), tuple(spots))
+    return Draft(folder, file, plan, catalogue.springs, tuple(rows), tuple(spots), drawn.remarks)
 
 
 def _case_tables(folder: Path) -> dict[str, Any]:
@@ -89,6 +99,19 @@ def _case_tables(folder: Path) -> dict[str, Any]:
     if problems:
         raise InputError(problems)
     return data
+
+
+def _with_changes(folder: Path, given: Given, changes: Mapping[str, object]) -> tuple[WithDrawing, list[Problem]]:
+    """The tables of the case and its drawing with changes: those of [drawing] count before it is read, others after."""
+    how = {key: value for key, value in changes.items() if key.startswith("drawing.")}
+    data, problems = changed(_case_tables(folder), how)
+    drawn, drawing_problems = with_drawing(folder, data, _PARTS[given])
+    if drawn.parts and drawn.plan is None:
+        return drawn, problems + drawing_problems
+    data, more = changed(drawn.data, {key: value for key, value in changes.items() if key not in how})
+    if problems or more:
+        raise InputError([*problems, *more])
+    return replace(drawn, data=data), drawing_problems
 
 
 def _not_a_folder(folder: Path) -> Problem:
@@ -122,11 +145,14 @@ def _catalogue(folder: Path, data: Tables) -> tuple[Catalogue | None, list[Probl
 
 
 def _jacks(
-    folder: Path, data: Tables, catalogue: Catalogue | None, plan: Polygon | None, given: Given
+    folder: Path, drawn: WithDrawing, catalogue: Catalogue | None, plan: Polygon | None, given: Given
 ) -> tuple[list[JackRow], list[Problem]]:
-    """The rows of the jack list and what is wrong with them, by themselves and on the plan."""
+    """The rows of the jack list, or the jacks of the drawing, and what is wrong with them, alone and on the plan."""
+    data = drawn.data
     if given == "plan":
         return [], []
+    if drawn.rows is not None:
+        return _drawn_jacks(drawn, catalogue, plan, given)
     name, text, problems = _named_text(folder, data, "jacks", "positions")
     if text is None:
         return [], problems
@@ -135,6 +161,19 @@ def _jacks(
     if problems and not rows:
         return [], problems
     return rows, problems + jack_layout_problems(plan, rows, name, data)
+
+
+def _drawn_jacks(
+    drawn: WithDrawing, catalogue: Catalogue | None, plan: Polygon | None, given: Given
+) -> tuple[list[JackRow], list[Problem]]:
+    """The jacks of the drawing, none where it cannot be used, and what is wrong with them."""
+    rows, data = drawn.rows or [], drawn.data
+    if drawn.plan is None:
+        return [], []
+    file = str(table_of(data, "drawing")["file"]).strip()
+    codes = () if catalogue is None else catalogue.codes
+    problems = spring_problems(drawn.plan, file, codes) if given == "springs" else []
+    return rows, problems + jack_layout_problems(plan, rows, file, data)
 
 
 def _spots(folder: Path, data: Tables, plan: Polygon | None) -> tuple[list[Spot], list[Problem]]:

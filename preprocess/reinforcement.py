@@ -7,9 +7,10 @@ from itertools import product
 from typing import Any, Final, Literal
 
 from preprocess.case import Case, Mat
+from preprocess.entries import SHEET_MM
 from preprocess.errors import Problem
 from preprocess.fabrics import CHOOSE, DIAMETER_MM, FABRICS, MAT, PITCH_MM, WIDEST_PITCH_MM, to_mat
-from preprocess.schema import CASE_FILE, COVER_MM, THICKNESS_MM
+from preprocess.schema import CASE_FILE, COVER_MM, DEFAULT_SHEET_MM, LAP_MM, THICKNESS_MM
 from preprocess.validation import table_of, usable
 from preprocess.wording import quoted, shown
 
@@ -57,7 +58,7 @@ def reinforcement_problems(data: Tables) -> list[Problem]:
     if "reinforcement" not in data:
         return []
     table = table_of(data, "reinforcement")
-    problems = [problem for face in FACES for problem in _pitch_problems(table, face)]
+    problems = [problem for face in FACES for problem in _pitch_problems(table, face)] + _lap_problems(table)
     thickness = usable(THICKNESS_MM, table_of(data, "slab").get("thickness_mm"))
     if thickness is None:
         return problems
@@ -85,6 +86,16 @@ def _pitch_problems(table: Tables, face: Face) -> list[Problem]:
             allowed = f"more than {axis}_diameter_mm, {diameter:g} mm, at most {WIDEST_PITCH_MM:g} mm"
             problems.append(Problem(CASE_FILE, where, f"{pitch:g}", allowed))
     return problems
+
+
+def _lap_problems(table: Tables) -> list[Problem]:
+    """A lap that leaves too little of a sheet of fabric."""
+    lap, sheet = usable(LAP_MM, table.get("lap_mm")), table.get("sheet_mm", list(DEFAULT_SHEET_MM))
+    sides = usable(SHEET_MM, sheet)
+    if lap is None or sides is None or lap <= min(sides) / 3:
+        return []
+    allowed = f"at most a third of the shorter side of a sheet of fabric, {min(sides) / 3:.0f} mm"
+    return [Problem(CASE_FILE, "reinforcement.lap_mm", f"{lap:g}", allowed)]
 
 
 def _layer(table: Tables, face: Face) -> Layer | None:

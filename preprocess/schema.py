@@ -10,6 +10,8 @@ from typing import Annotated, Any, Final, Literal
 
 from pydantic import Field, TypeAdapter
 
+from preprocess.cad.rules import DEFAULT_CHORD_MM, DEFAULT_CLOSING_MM
+from preprocess.cad.units import UNITS
 from preprocess.concrete import CEMENT_CLASSES, STRENGTH_CLASSES
 from preprocess.dynamics_tables import (
     NAMED,
@@ -28,12 +30,16 @@ from preprocess.dynamics_tables import (
     VibrationTable,
 )
 from preprocess.entries import (
+    HEAVIEST_KG,
     Band,
     Day,
     FootMm,
     FootprintMm,
+    Masses,
     Name,
+    Origin,
     Point,
+    SheetMm,
     Text,
     number,
     one_of,
@@ -60,6 +66,7 @@ DEFAULT_FILES: Final = {"positions": "jacks.csv", "catalogue": "springs.toml"}
 DEFAULT_FOOTPRINT_MM: Final = 150.0
 DEFAULT_PASSES: Final = 10
 DEFAULT_FOOT_MM: Final = 100.0
+DEFAULT_SHEET_MM: Final = (4800.0, 2400.0)
 THICKNESS_SHARE: Final = 0.1
 """Greatest standard deviation of the slab's thickness, as a share of it."""
 
@@ -67,6 +74,7 @@ ThicknessMm = Annotated[float, number(30, 1000, "mm")]
 CoverMm = Annotated[float, positive(200, "mm")]
 OuterWires = Annotated[Literal["x", "y"], one_of(("x", "y"), "direction")]
 MeshSizeMm = Annotated[float, number(10, 10_000, "mm")]
+LapMm = Annotated[float, number(50, 3000, "mm")]
 
 DeviationMm = Annotated[float, number(0, 100, "mm")]
 AgeDays = Annotated[float, number(1, 36_500, "days")]
@@ -76,6 +84,7 @@ LoadState = Literal["bare", "service", "full"]
 THICKNESS_MM = TypeAdapter[float](ThicknessMm)
 _DEVIATION_MM = TypeAdapter[float](DeviationMm)
 COVER_MM = TypeAdapter[float](CoverMm)
+LAP_MM = TypeAdapter[float](LapMm)
 
 
 class ProjectTable(Table):
@@ -137,7 +146,7 @@ class FinishTable(Table):
 
 class EquipmentTable(Table):
     name: Name
-    mass_kg: Annotated[float, positive(1_000_000, "kg")]
+    mass_kg: Annotated[float, positive(HEAVIEST_KG, "kg")]
     feet_mm: Annotated[list[Point], Field(min_length=1)] | None = None
     foot_mm: FootMm = DEFAULT_FOOT_MM
     outline_mm: list[Point] | None = None
@@ -200,6 +209,16 @@ class ReinforcementTable(Table):
     yield_strength_mpa: Annotated[float, number(400, 600, "MPa")] = 500
     """The range for which the rules of design hold: EN 1992-1-1:2004, 3.2.2(3)P."""
     trimmer_diameter_mm: Annotated[float, number(6, 40, "mm")] = 12
+    sheet_mm: SheetMm = DEFAULT_SHEET_MM
+    """The sheet that merchants stock: BS 4483."""
+    lap_mm: LapMm | None = None
+
+
+class OrderingTable(Table):
+    concrete_waste_percent: Annotated[float, number(0, 50, "%")] = 5
+    sheet_turn_up_mm: Annotated[float, number(0, 2000, "mm")] | None = None
+    sheet_lap_percent: Annotated[float, number(0, 100, "%")] = 10
+    """Waste, turn-up and laps: common practice, no source."""
 
 
 class DoubtTable(Table):
@@ -220,10 +239,24 @@ class MeshTable(Table):
     jack_size_mm: MeshSizeMm | None = None
 
 
+class DrawingTable(Table):
+    file: Name
+    units: Annotated[str, one_of(UNITS, "unit")] | None = None
+    outline_layer: Name | None = None
+    openings_layer: Name | None = None
+    jacks_layer: Name | None = None
+    equipment_layer: Name | None = None
+    chord_mm: Annotated[float, number(0.01, 100, "mm")] = DEFAULT_CHORD_MM
+    closing_mm: Annotated[float, number(0, 100, "mm")] = DEFAULT_CLOSING_MM
+    origin_mm: Origin = (0.0, 0.0)
+    masses_kg: Annotated[Masses, Field(default_factory=dict)]
+
+
 class CaseFile(Table):
     """The whole of `case.toml`."""
 
     project: ProjectTable
+    drawing: DrawingTable | None = None
     slab: SlabTable
     jacks: JacksTable = JacksTable()
     springs: SpringsTable = SpringsTable()
@@ -236,6 +269,7 @@ class CaseFile(Table):
     level: LevelTable = LevelTable()
     reinforcement: ReinforcementTable | None = None
     factors: FactorsTable = FactorsTable()
+    ordering: OrderingTable = OrderingTable()
     mesh: MeshTable = MeshTable()
     setout: SetOutTable = SetOutTable()
     jack_lines: OptionalList[JackLineTable]

@@ -24,6 +24,7 @@ from preprocess.case import (
     LineLoad,
     MeshSettings,
     NoJackZone,
+    Ordering,
     Project,
     Reinforcement,
     SetOutRules,
@@ -42,6 +43,7 @@ from preprocess.plan import open_ring
 from preprocess.schema import (
     CASE_FILE,
     DEFAULT_PASSES,
+    DEFAULT_SHEET_MM,
     CaseFile,
     DoubtTable,
     EquipmentTable,
@@ -56,6 +58,9 @@ from preprocess.schema import (
     TargetTable,
 )
 
+TURN_UP_BEYOND_MM = 50
+"""By which the sheet below is turned up above the slab by default: common practice, no source."""
+
 
 def to_case(
     folder: Path,
@@ -65,8 +70,12 @@ def to_case(
     jacks: Jacks,
     *,
     spots: Sequence[Spot],
+    remarks: tuple[str, ...] = (),
 ) -> Case:
-    """The case in SI from tables that have passed all checks. spots: heights of the structural floor, if any."""
+    """The case in SI from tables that have passed all checks.
+
+    spots: heights of the structural floor, if any. remarks: on what was read.
+    """
     return Case(
         name=folder.resolve().name,
         folder=folder,
@@ -85,17 +94,21 @@ def to_case(
         mesh=_mesh(file.mesh),
         reinforcement=None if file.reinforcement is None else _reinforcement(file.reinforcement),
         factors=_factors(file.factors),
+        ordering=_ordering(file),
         setout=to_setout(file),
         choice=_choice(file.springs),
         doubt=None if file.doubt is None else _doubt(file.doubt),
         dynamics=to_dynamics(file, jacks.springs),
+        remarks=remarks,
     )
 
 
 def _files(file: CaseFile) -> tuple[str, ...]:
     """Names of the files of the case, `case.toml` first."""
     heights = None if file.lift is None else file.lift.floor_heights
-    named = (CASE_FILE, file.jacks.positions, file.springs.catalogue, heights)
+    drawing = None if file.drawing is None else file.drawing.file
+    listed = None if file.drawing is not None and file.drawing.jacks_layer is not None else file.jacks.positions
+    named = (CASE_FILE, drawing, listed, file.springs.catalogue, heights)
     return tuple(dict.fromkeys(name for name in named if name is not None))
 
 
@@ -212,6 +225,19 @@ def _reinforcement(table: ReinforcementTable) -> Reinforcement:
 
 def _factors(table: FactorsTable) -> Factors:
     return Factors(changes(table), table.equipment)
+
+
+def _ordering(file: CaseFile) -> Ordering:
+    table, steel = file.ordering, file.reinforcement
+    length, width = DEFAULT_SHEET_MM if steel is None else steel.sheet_mm
+    turn_up = file.slab.thickness_mm + TURN_UP_BEYOND_MM if table.sheet_turn_up_mm is None else table.sheet_turn_up_mm
+    return Ordering(
+        fabric_sheet=(length / 1000, width / 1000),
+        fabric_lap=None if steel is None else _scaled(steel.lap_mm),
+        concrete_waste=table.concrete_waste_percent / 100,
+        sheet_turn_up=turn_up / 1000,
+        sheet_lap=table.sheet_lap_percent / 100,
+    )
 
 
 def _target(table: TargetTable) -> Target:

@@ -67,7 +67,12 @@ def nearest(name: str, known: Iterable[str], kind: str) -> str:
     return f"no such {kind}; known: {listed or 'none'}"
 
 
+def printable(words: str) -> str:
+    """The words on one line, without anything that would move the cursor of a terminal."""
+    return "".join(letter if letter.isprintable() else " " for letter in words)
+
+
 def _one_line(name: str) -> str:
     """A name without anything that would move the cursor of a terminal, shortened."""
-    line = "".join(letter if letter.isprintable() else " " for letter in name)
+    line = printable(name)
     return line if len(line) <= LONGEST else line[: LONGEST - 1] + "…"

@@ -1,0 +1,89 @@
+"""A drawing that we write and read back gives the same case: outline, openings, jacks and equipment."""
+
+from __future__ import annotations
+
+import shutil
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+import pytest
+from shapely import Polygon
+from shapely.affinity import scale
+
+import jackfield.drawings
+import postprocess.cad.document
+from jackfield.drawings import write_drawings
+from postprocess.cad.setting_out import setting_out
+from postprocess.schedule import STATES, JackSchedule
+from preprocess.cad.drawing_in import read_drawing
+from preprocess.cad.rules import DEFAULT_LAYERS, DrawingRules
+from preprocess.case import Case
+from preprocess.reader import read_case
+from tests.cases.drawn_case import assert_same_plan, drawing_table, without_plan
+
+CASES = Path(__file__).parents[2] / "cases"
+ROUNDING_MM = 1e-6
+"""A drawing holds sixteen digits of a few thousand mm."""
+
+
+def unloaded(case: Case) -> JackSchedule:
+    """A schedule for drawings that show no loads."""
+    jacks, nothing = case.jacks, np.zeros(len(case.jacks))
+    return JackSchedule(
+        ids=jacks.ids,
+        xy=jacks.xy,
+        springs=tuple(spring.code for spring in jacks.springs),
+        rates=jacks.rates,
+        rated_loads=jacks.rated_loads,
+        solid_deflections=jacks.solid_deflections,
+        advance=jacks.advance,
+        loads=dict.fromkeys(STATES, nothing),
+        deflections=dict.fromkeys(STATES, nothing),
+        tributary_loads=nothing,
+        band=case.target.load_ratio,
+    )
+
+
+@pytest.fixture
+def setting_out_only(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Neither the other drawings nor PDF files."""
+    monkeypatch.setattr(jackfield.drawings, "contents", lambda fabric, lift: {"setting-out": setting_out()})
+    monkeypatch.setattr(postprocess.cad.document, "svg_page", lambda *page: "")
+    monkeypatch.setattr(postprocess.cad.document, "write_page", lambda *page: None)
+
+
+@pytest.mark.usefixtures("setting_out_only")
+def test_setting_out_drawing_read_back_is_the_same_case(tmp_path: Path) -> None:
+    case = read_case(CASES / "weights-room")
+    folder = tmp_path / "drawn"
+    shutil.copytree(case.folder, folder)
+    write_drawings(case, unloaded(case), (), None, folder)
+    (folder / "jacks.csv").unlink()
+    text = without_plan((folder / "case.toml").read_text(encoding="utf-8"))
+    (folder / "case.toml").write_text(text + drawing_table("setting-out.dxf"), encoding="utf-8")
+    found = read_case(folder)
+    assert_same_plan(found, case, ROUNDING_MM)
+    assert [remark for remark in found.remarks if "nothing on it" not in remark] == []
+
+
+@pytest.mark.usefixtures("setting_out_only")
+def test_words_of_the_case_come_back_as_they_were(tmp_path: Path) -> None:
+    """Codes that DXF would interpret, markup and formulas are plain text on the way out and in; openings come back."""
+    case = read_case(CASES / "roof-deck")
+    words = ["50%%d and %%%", r"\P{\fArial;A} \U+0041", "^J <script>", '=1+1 "q" ü', "%%c %%065 100 %"]
+    items = tuple(
+        replace(item, name=f"{words[number % len(words)]} {number}") for number, item in enumerate(case.equipment)
+    )
+    ids = tuple(f"{words[number % len(words)][:12].strip()}{number}".lstrip("=") for number in range(len(case.jacks)))
+    hostile = replace(case, equipment=items, jacks=replace(case.jacks, ids=ids))
+    write_drawings(hostile, unloaded(hostile), (), None, tmp_path)
+    plan, _ = read_drawing(tmp_path / "setting-out.dxf", DrawingRules(layers=DEFAULT_LAYERS))
+    assert plan.outline is not None
+    found = Polygon(plan.outline.corners, [ring.corners for ring in plan.openings])
+    assert len(found.interiors) == len(case.slab.plan.interiors) > 0
+    assert found.hausdorff_distance(scale(case.slab.plan, 1e3, 1e3, origin=(0, 0))) < ROUNDING_MM
+    places = [(jack.x_mm, jack.y_mm) for jack in plan.jacks]
+    np.testing.assert_allclose(places, 1e3 * case.jacks.xy, rtol=0, atol=ROUNDING_MM)
+    assert tuple(jack.id for jack in plan.jacks) == ids
+    assert [item.name for item in plan.equipment] == [item.name for item in items]
