@@ -37,6 +37,40 @@ def chosen_jacks(loads: Floats, clearance: Floats, most: int) -> Ints:
 
 
 @dataclass(frozen=True, eq=False)
+class Removals:
+    """What taking out f springs in turn does to n jacks in s states.
+
+    jacks: (f,) their numbers. held: (f,) whether the others hold the slab. change: (n, f) of the jack loads for α = 1,
+    of its own −1. inverse: (f,) 1/(1 − k_j C_jj), 0 where not held. alpha: (f, s) in N. loads: (n, f, s) in N, 0 where
+    not held.
+    """
+
+    jacks: Ints
+    held: NDArray[np.bool_]
+    change: Floats
+    inverse: Floats
+    alpha: Floats
+    loads: Floats
+
+
+def removals(rates: Floats, loads: Floats, flexibility: Floats, jacks: Ints) -> Removals:
+    """The springs at `jacks` (f,) out of service in turn. rates: (n,) N/m. loads: (n, s) with all springs, N.
+
+    flexibility: (n, f) C of these jacks with all springs, m/N.
+    """
+    own = np.arange(len(jacks))
+    slack = 1 - rates[jacks] * flexibility[jacks, own]
+    held = slack > HELD
+    inverse = np.where(held, 1 / np.where(held, slack, 1.0), 0.0)
+    change = rates[:, None] * flexibility
+    change[jacks, own] -= 1.0
+    alpha = inverse[:, None] * loads[jacks]
+    found = loads[:, None] + change[:, :, None] * alpha
+    found[jacks, own] = 0.0
+    return Removals(jacks, held, change, inverse, alpha, np.where(held[:, None], found, 0.0))
+
+
+@dataclass(frozen=True, eq=False)
 class Outages:
     """f springs out of service, one at a time, in s states of a floor on n jacks.
 
@@ -77,21 +111,14 @@ class SolvedFloor:
         """The springs at `jacks` (f,) out of service in turn; fields: (unknowns, f) c_j of these jacks, m/N."""
         own = np.arange(len(jacks))
         C = self.rows @ fields
-        slack = 1 - self.rates[jacks] * C[jacks, own]
-        held = slack > HELD
-        inverse = np.where(held, 1 / np.where(held, slack, 1.0), 0.0)
-        change = self.rates[:, None] * C
-        change[jacks, own] -= 1.0
-        alpha = inverse[:, None] * self.loads[jacks]
-        loads = self.loads[:, None] + change[:, :, None] * alpha
-        loads[jacks, own] = 0.0
+        out = removals(self.rates, self.loads, C, jacks)
         return Outages(
             jacks=jacks,
-            held=held,
-            settlement=C[jacks, own, None] * alpha,
-            deflection=self.deflection[:, None] + C[:, :, None] * alpha,
-            loads=np.where(held[:, None], loads, 0.0),
-            moments=np.where(held[:, None], self._moments(jacks, fields, change, inverse), 0.0),
+            held=out.held,
+            settlement=C[jacks, own, None] * out.alpha,
+            deflection=self.deflection[:, None] + C[:, :, None] * out.alpha,
+            loads=out.loads,
+            moments=np.where(out.held[:, None], self._moments(jacks, fields, out.change, out.inverse), 0.0),
         )
 
     def _moments(self, jacks: Ints, fields: Floats, change: Floats, inverse: Floats) -> Floats:

@@ -10,10 +10,9 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.spatial import cKDTree
 
-from jackfield.desk import Desk, choice_problem, spring_types
-from postprocess.jobs.views import BuyingRow, ChoiceView, Habit
+from jackfield.desk import Desk, choice_problem, coils_to_buy, spring_types
+from postprocess.jobs.views import ChoiceView, Habit
 from postprocess.schedule import JackSchedule
-from postprocess.spring_choice.buying import buying_list
 from postprocess.spring_choice.choose import choose
 from postprocess.spring_choice.extra_jack import Points
 from postprocess.spring_choice.fewest import Swaps, fewest_swaps
@@ -86,7 +85,7 @@ def choice_view(chosen: Chosen, schedule: JackSchedule, heave_frequency: float) 
     picks = tributary_picks(problem, choice, schedule.tributary_loads)
     return ChoiceView(
         coils=tuple(spring.parts for spring in chosen.springs),
-        buying=_buying(chosen),
+        buying=coils_to_buy(case, problem.types, choice.indices),
         pair_reasons=nested_reasons(problem, choice),
         shortfalls=chosen.shortfalls,
         heave_frequency=heave_frequency,
@@ -99,21 +98,6 @@ def choice_view(chosen: Chosen, schedule: JackSchedule, heave_frequency: float) 
             picks.wrong_alone,
             int(picks.wrong_together.sum()),
         ),
-    )
-
-
-def _buying(chosen: Chosen) -> tuple[BuyingRow, ...]:
-    case = chosen.desk.floor.case
-    lines = buying_list(chosen.problem.types, chosen.choice.indices, case.choice.spares)
-    return tuple(
-        BuyingRow(
-            line.code,
-            case.catalogue[line.code].rate,
-            case.catalogue[line.code].rated_load,
-            line.under_jacks,
-            line.spares,
-        )
-        for line in lines
     )
 
 

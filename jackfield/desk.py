@@ -13,6 +13,8 @@ from fem.modes import ModalResult, solve_modes
 from fem.reduced_modes import BASIS, ReducedModes
 from fem.solver import Factor
 from fem.statics import StaticResult, solve_states
+from postprocess.jobs.views import BuyingRow
+from postprocess.spring_choice.buying import buying_list
 from postprocess.spring_choice.problem import ChoiceProblem, SpringTypes
 from preprocess.case import Case, Spring
 from preprocess.draft import Draft
@@ -98,6 +100,20 @@ def spring_types(springs: Sequence[Spring], catalogue: Mapping[str, Spring]) -> 
         rated_loads=np.array([spring.rated_load for spring in springs]),
         solid_deflections=np.array([usable_travel(spring, catalogue) for spring in springs]),
         parts=tuple(spring.parts for spring in springs),
+    )
+
+
+def coils_to_buy(case: Case, types: SpringTypes, indices: NDArray[np.intp]) -> tuple[BuyingRow, ...]:
+    """A row for each kind of coil of the springs `indices` (n,) of `types`, with the spares that the case asks for."""
+    return tuple(
+        BuyingRow(
+            line.code,
+            case.catalogue[line.code].rate,
+            case.catalogue[line.code].rated_load,
+            line.under_jacks,
+            line.spares,
+        )
+        for line in buying_list(types, indices, case.choice.spares)
     )
 
 

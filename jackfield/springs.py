@@ -65,7 +65,7 @@ def springs(case_folder: Path, out: Path | None, keep: Path | None, *, quiet: bo
             write_swap_lists(schedule, changes, staging)
             sheets = swap_sheets(plan, changes)
         else:
-            write_buying_list(view, staging / "buying-list.csv")
+            write_buying_list(view.buying, staging / "buying-list.csv")
             write_nested_pairs(schedule, view, staging / "nested-pairs.csv")
             write_habit(schedule, view, staging / "tributary-habit.csv")
             sheets = {

@@ -43,7 +43,9 @@ class MeshSummary:
 class Results:
     """Everything that results.json holds, SI units; `as_json` converts.
 
-    coils: figures of the springs that the catalogue gives by their geometry, in the units of case files.
+    coils: figures of the springs that the catalogue gives by their geometry, in the units of case files. lists: loads
+    on the existing floor, fabric and quantities as they stand in the file, by their keys there. remarks: on the reading
+    of the input.
     """
 
     case: Mapping[str, str]
@@ -57,6 +59,8 @@ class Results:
     strength: Strength | None
     doubt: FloorDoubt | None
     coils: Sequence[Mapping[str, Any]]
+    lists: Mapping[str, Any]
+    remarks: Sequence[str]
     left_out: Sequence[str]
     cautions: Sequence[str]
 
@@ -87,6 +91,8 @@ class Results:
             "strength": None if self.strength is None else strength_json(self.strength),
             "doubt": None if self.doubt is None else doubt_json(self.doubt),
             "coils": [dict(coil) for coil in self.coils],
+            **self.lists,
+            "remarks": list(self.remarks),
             "left_out": list(self.left_out),
             "cautions": list(self.cautions),
             "papers": list(papers),

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 
-from postprocess.jobs.views import ChoiceView
+from postprocess.jobs.views import BuyingRow, ChoiceView
 from postprocess.schedule import JackSchedule
 from postprocess.tables import write_table
 
@@ -13,7 +14,7 @@ PAIRS = ("jack", "pair", "outer", "inner", "reason")
 HABIT = ("jack", "chosen", "ratio_chosen", "habit_spring", "ratio_habit", "wrong")
 
 
-def write_buying_list(choice: ChoiceView, path: Path) -> None:
+def write_buying_list(buying: Sequence[BuyingRow], path: Path) -> None:
     """Write one row a kind of coil; the coils of nested pairs are counted one by one."""
     rows = [
         (
@@ -22,7 +23,7 @@ def write_buying_list(choice: ChoiceView, path: Path) -> None:
             f"{row.rated_load / 1e3:.6g}",
             *(str(count) for count in (row.under_jacks, row.spares, row.total)),
         )
-        for row in choice.buying
+        for row in buying
     ]
     write_table(BUYING, rows, path)
 

@@ -102,6 +102,8 @@ def test_results_in_units_of_the_case(schedule: JackSchedule, tmp_path: Path) ->
         strength=None,
         doubt=None,
         coils=[{"code": "C1", "rate_N_mm": 120.0}],
+        lists={"fabric": []},
+        remarks=[],
         left_out=[],
         cautions=["careful"],
     )

@@ -135,7 +135,7 @@ def test_running_dimensions_of_slanted_rows_and_lone_jacks(floor_view: FloorView
 
 
 def test_buying_list(floor_view: FloorView, tmp_path: Path) -> None:
-    write_buying_list(choice_of(floor_view), tmp_path / "buying-list.csv")
+    write_buying_list(choice_of(floor_view).buying, tmp_path / "buying-list.csv")
     rows = rows_of(tmp_path / "buying-list.csv")
     assert list(rows[0].values()) == ["A7", "280", "7", "12", "2", "14"]
     assert rows[1]["coil"] == "B2"
