@@ -15,6 +15,8 @@ import tomllib
 from itertools import pairwise
 from pathlib import Path
 
+from openpyxl import load_workbook
+
 GRAVITY = 9.80665
 """m/s2, ISO 80000-3."""
 NOT_MET = {
@@ -106,7 +108,35 @@ def main(folder: str, results_file: str, status: str) -> int:
         ("bottom bending resistance along x, kN·m/m", strength["layers"][0]["directions"][0]["resistance_kNm_m"],
          bottom_resistance(case, strength["layers"][0]), 0.25),
     ]  # fmt: skip
-    return told(compared) + verdict_faults(Path(folder).name, results["checks"], int(status))
+    below = {state["state"]: state for state in results["existing_floor"]["states"]}
+    amounts = {item["name"]: item["amount"] for item in results["quantities"]}
+    slab = case["slab"]
+    volume = bare * 1e3 / (slab.get("density_kg_m3", 2500) * GRAVITY)
+    corners = [slab["outline_mm"], *slab.get("openings_mm", [])]
+    rim = sum(math.dist(a, b) for ring in corners for a, b in pairwise([*ring, ring[0]])) / 1e3
+    bays = sum(below["service"]["bay_total_kN"].values())
+    whole = {name: state["whole_floor_kN"] for name, state in below.items()}
+    compared += [
+        ("loads on the existing floor, service, all bays, kN", bays, service, 1e-9),
+        # the slab floats at the end of the lift, and the springs carry no more than it weighs at any turn before
+        ("loads on the existing floor, peak of the lift, kN", whole["lift_peak"], bare, 1e-6),
+        ("loads on the existing floor, a spring removed, kN", whole["spring_removed_service"], service, 1e-6),
+        ("concrete, net, m3", amounts["concrete, net"], volume, 1e-9),
+        ("perimeter strip, m", amounts["perimeter strip, all"], rim, 1e-9),
+    ]  # fmt: skip
+    faults = told(compared) + workbook_faults(Path(results_file).parent, results)
+    return faults + verdict_faults(Path(folder).name, results["checks"], int(status))
+
+
+def workbook_faults(papers: Path, results: dict) -> int:
+    """Print whether the workbook's totals of the existing floor are those of results.json, to the 15 digits that a
+    spreadsheet keeps; return the faults."""
+    sheet = load_workbook(papers / "lists.xlsx", read_only=True, data_only=True)["Existing floor bays"]
+    numbers = {cell for row in sheet.iter_rows(values_only=True) for cell in row if isinstance(cell, float)}
+    totals = [state["whole_floor_kN"] for state in results["existing_floor"]["states"]]
+    missing = [total for total in totals if not any(math.isclose(total, number, rel_tol=1e-14) for number in numbers)]
+    print(f"{'FAULT' if missing else 'ok'}: totals in the workbook: {len(totals) - len(missing)} of {len(totals)}")
+    return len(missing)
 
 
 def told(compared: list[tuple[str, float, float, float]]) -> int:

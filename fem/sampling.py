@@ -27,6 +27,8 @@ Ints = NDArray[np.int64]
 
 COVERAGE = 1e-9
 """Largest part of an area's measure that may lie off the mesh, for rounding."""
+GRID = 1e-12
+"""Corners of areas come to lie on a grid of this size, m: far below `COVERAGE`, far above rounding."""
 REACH = 2e-6
 """A point this far off the mesh, in m, counts as on its edge: twice what input checking lets pass."""
 DISC_RINGS = 4
@@ -226,11 +228,11 @@ class Sampler:
 
     def polygons(self, areas: Sequence[Polygon]) -> Footprints:
         """Areas of any polygonal shape, exact for mass matrices too."""
-        return self._areas(np.array(areas, dtype=object), 10)
+        return self._areas(_gridded(areas), 10)
 
     def regions(self, areas: Sequence[Polygon | MultiPolygon]) -> Footprints:
         """Areas in any number of parts, exact for loads but not for mass matrices."""
-        return self._areas(np.array(areas, dtype=object), 5)
+        return self._areas(_gridded(areas), 5)
 
     def lines(self, paths: Sequence[Floats]) -> Footprints:
         """Lines through the points (k, 2) of each path; the mean is taken over the length.
@@ -309,6 +311,11 @@ def _require_all(good: NDArray[np.bool_], kind: str, xy: Floats) -> None:
         bad = np.flatnonzero(~good)
         places = ", ".join(f"{i} at ({xy[i, 0]:.3f}, {xy[i, 1]:.3f}) m" for i in bad[:5])
         raise ModelError(f"{len(bad)} of {len(good)} {kind} footprints lie wholly or partly off the mesh: {places}")
+
+
+def _gridded(areas: Sequence[Polygon | MultiPolygon]) -> NDArray[np.object_]:
+    """The areas with corners nearer than `GRID` to each other made one: cutting them would lose whole pieces."""
+    return np.asarray(shapely.set_precision(np.array(areas, dtype=object), GRID))
 
 
 def _fans(areas: NDArray[np.object_]) -> tuple[Floats, Ints]:

@@ -6,6 +6,7 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Any
 
+from matplotlib.figure import Figure
 from threadpoolctl import threadpool_limits
 
 from jackfield import CAUTIONS, papers
@@ -22,7 +23,7 @@ from postprocess.figures import drawing_sheets, write_sheets
 from postprocess.jobs.impact_lists import write_bands, write_drops, write_jack_loads
 from postprocess.jobs.impact_sheets import impact_sheets
 from postprocess.results import check_json
-from postprocess.schedule import JackSchedule
+from postprocess.view import PlanView
 from preprocess.case import Case
 from preprocess.errors import InputError, Problem
 from preprocess.reader import read_case
@@ -51,7 +52,8 @@ def impact(case_folder: Path, out: Path | None, *, quiet: bool = False) -> JobOu
         checks = case_checks(view, case)
         steps.begin("drawing")
         schedule = papers.jack_schedule(moving.floor, moving.states)
-        write_papers(case, schedule, view, staging)
+        write_motion_lists(case, view, staging)
+        _draw(case, papers.plan_view(case, schedule), view, staging / "pictures")
         write_record(record(case, view, checks), staging, RECORD)
     if not quiet:
         show_impact(case, schedule, checks, view=view, folder=folder)
@@ -74,15 +76,22 @@ def record(case: Case, view: DynamicsView, checks: Sequence[Check]) -> dict[str,
     }
 
 
-def write_papers(case: Case, schedule: JackSchedule, view: DynamicsView, folder: Path) -> None:
-    """Lists beside the record and sheets in `pictures`."""
+def write_motion_lists(case: Case, view: DynamicsView, folder: Path) -> None:
+    """The lists of all drops."""
     if view.drops:
         write_drops(view, case.jacks.ids, folder / "drops.csv")
         write_bands(view, folder / "drop-bands.csv")
         write_jack_loads(view, case.jacks.ids, folder)
-    plan = papers.plan_view(case, schedule)
-    sheets = impact_sheets(plan, view, CAUTIONS, acceleration_limit=case.dynamics.limits.acceleration)
-    pictures = folder / "pictures"
+
+
+def motion_sheets(case: Case, plan: PlanView, view: DynamicsView) -> dict[str, Callable[[], Figure]]:
+    """The sheets of a floor in motion by name."""
+    return dict(impact_sheets(plan, view, CAUTIONS, acceleration_limit=case.dynamics.limits.acceleration))
+
+
+def _draw(case: Case, plan: PlanView, view: DynamicsView, folder: Path) -> None:
+    """All sheets; a child process draws every other one meanwhile."""
+    sheets = motion_sheets(case, plan, view)
     half, rest = (dict(list(sheets.items())[first::2]) for first in (0, 1))
-    with drawing_sheets(half, plan.title, pictures):  # by a child process meanwhile
-        write_sheets(rest, plan.title, pictures)
+    with drawing_sheets(half, plan.title, folder):
+        write_sheets(rest, plan.title, folder)

@@ -10,6 +10,7 @@ from fem.statics import StaticResult
 from jackfield import CAUTIONS
 from jackfield.doubt import why_without
 from jackfield.dynamics import why_still
+from jackfield.lists import Lists
 from jackfield.pipeline import REFINED, MeshCheck, Solution
 from postprocess.checks import (
     Check,
@@ -70,15 +71,15 @@ def spring_checks(case: Case, schedule: JackSchedule, heave_frequency: float | N
 class Findings:
     """What a run finds beyond the solution. strength, doubt: None where the case does not ask for them.
 
-    motion: the verdicts on the floor in motion, none where nothing moves it. left_out: what the machine could not do,
-    in words.
+    lift, motion: the verdicts on the lift and on the floor in motion, none where there is none.
     """
 
     mesh: MeshCheck
     strength: Strength | None
     doubt: FloorDoubt | None
+    lift: tuple[Check, ...]
     motion: tuple[Check, ...]
-    left_out: tuple[str, ...]
+    lists: Lists
 
 
 def checks(solution: Solution, schedule: JackSchedule, findings: Findings) -> list[Check]:
@@ -89,7 +90,7 @@ def checks(solution: Solution, schedule: JackSchedule, findings: Findings) -> li
         found += findings.strength.checks
     if findings.doubt is not None:
         found += failure_checks(findings.doubt)
-    found += findings.motion
+    found += [*findings.lift, *findings.motion]
     found.append(slenderness_check(case.slab.thickness, schedule.xy))
     found.append(equilibrium_check(solution.equilibrium_errors()))
     changes = findings.mesh.as_dict()
@@ -141,7 +142,9 @@ def results(solution: Solution, schedule: JackSchedule, findings: Findings) -> R
         strength=findings.strength,
         doubt=findings.doubt,
         coils=catalogue_figures(case.catalogue),
-        left_out=(*left_out_by_case(case, findings), *findings.left_out),
+        lists=findings.lists.as_json(),
+        remarks=case.remarks,
+        left_out=tuple(left_out_by_case(case, findings)),
         cautions=CAUTIONS,
     )
 

@@ -81,6 +81,8 @@ def show_results(results: Results, folder: Path) -> None:
     for i, kind in enumerate(modes.kinds[:3]):
         frequency, heave = modes.frequencies[i], modes.heave[i]
         console.print(f"Mode {i + 1}: {frequency:.2f} Hz, {kind} ({heave:.0%} of the mass in heave)")
+    for line in results.remarks:
+        console.print(f"Read: {escape(line)}")
     for line in results.left_out:
         console.print(f"Left out: {escape(line)}")
     show_closing(console, folder)

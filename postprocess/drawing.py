@@ -1,4 +1,4 @@
-"""The base of all drawings: an A3 sheet with its title block, and plan axes to scale in metres."""
+"""The base of all drawings: an A3 sheet with its title block, and plan axes to scale in metres on any paper."""
 
 from __future__ import annotations
 
@@ -33,6 +33,8 @@ STATE_WORDS = {
 }
 SHEET = (420.0, 297.0)
 """A3 landscape, mm (ISO 216)."""
+PAPERS = {(210.0, 297.0): "A4", (297.0, 210.0): "A4", (297.0, 420.0): "A3", SHEET: "A3"}
+"""Names of sheets by width and height, mm (ISO 216)."""
 SCALES = (10, 15, 20, 25, 30, 40, 50, 60, 75, 100, 125, 150, 200, 250, 300, 400, 500, 750, 1000, 2000)
 """Denominators of the usual metric scales; a plan is drawn to the first that fits."""
 MM_PER_POINT = 25.4 / 72
@@ -40,6 +42,12 @@ SIDE = 84.0
 """Width of the column of notes at the right, mm."""
 PAD, TICK_ROOM = 5.0, 11.0
 """Paper around the slab inside its axes, and room for the figures outside them, mm."""
+
+
+def paper_size(figure: Figure) -> tuple[float, float]:
+    """Width and height of the figure, mm."""
+    width, height = figure.get_size_inches()
+    return round(float(width) * 25.4, 6), round(float(height) * 25.4, 6)
 
 
 @dataclass(frozen=True)
@@ -57,7 +65,7 @@ class Box:
 
     def axes(self, figure: Figure) -> Axes:
         """New axes that fill the box."""
-        width, height = SHEET
+        width, height = paper_size(figure)
         return figure.add_axes((self.left / width, self.bottom / height, self.width / width, self.height / height))
 
 
@@ -152,7 +160,8 @@ def plan_axes(figure: Figure, box: Box, view: PlanView, *, to_scale: bool = True
     _draw_slab(ax, view.plan, fill)
     if to_scale:
         _mark_datum(ax, view.plan)
-        scale = f"1:{denominator} on A3" if denominator else "to fit"
+        paper = PAPERS.get(paper_size(figure))
+        scale = f"1:{denominator}" + (f" on {paper}" if paper else "") if denominator else "to fit"
         ax.set_title(f"Scale {scale}, running dimensions in m", fontsize=7, color=PENCIL, loc="right", pad=3)
     return ax
 
@@ -183,16 +192,18 @@ def panels(view: PlanView, count: int, box: Box = DRAWING) -> tuple[Box, ...]:
 def paper_scale(ax: Axes) -> float:
     """mm of paper per m of plan."""
     low, high = ax.get_xlim()
-    return float(ax.get_position().width * SHEET[0] / (high - low))
+    figure = ax.get_figure(root=True)
+    assert figure is not None
+    return float(ax.get_position().width * paper_size(figure)[0] / (high - low))
 
 
 def _running_grid(ax: Axes, mm_per_m: float) -> None:
     step = next((s for s in (0.5, 1, 2, 5, 10, 20, 50) if s * mm_per_m >= 11.0), 100)
+    ax.grid(color=FAINT, lw=0.4)
+    ax.tick_params(labelsize=6.5, length=2, width=0.5, color=PENCIL, labelcolor=PENCIL, pad=1.5)
     for axis, (low, high) in ((ax.xaxis, ax.get_xlim()), (ax.yaxis, ax.get_ylim())):
         axis.set_ticks(np.arange(math.ceil(low / step), math.floor(high / step) + 1) * step)
         axis.set_major_formatter("{x:g}")
-    ax.grid(color=FAINT, lw=0.4)
-    ax.tick_params(labelsize=6.5, length=2, width=0.5, color=PENCIL, labelcolor=PENCIL, pad=1.5)
     ax.set_axisbelow(True)
     ax.set_xlabel("x, m", fontsize=6.5, color=PENCIL, labelpad=1)
     ax.set_ylabel("y, m", fontsize=6.5, color=PENCIL, labelpad=1)

@@ -6,44 +6,36 @@ import pickle
 import subprocess
 import sys
 import tempfile
-import warnings
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import contextmanager
 from functools import partial
 from pathlib import Path
-from typing import Any
 
-import matplotlib
 from matplotlib.contour import ContourSet
 from matplotlib.figure import Figure
 
 from postprocess import child
 from postprocess.deflection_figure import deflection_figure
+from postprocess.drawing import paper_size
 from postprocess.load_figure import load_figure
 from postprocess.mode_figure import mode_figure
 from postprocess.moment_figure import moment_figure
+from postprocess.page import Page
 from postprocess.plan_figure import plan_figure
 from postprocess.schedule import STATES
 from postprocess.strength_bending_figure import bending_figure
 from postprocess.strength_checks_figure import check_sheets, checks_figure
 from postprocess.strength_crack_figure import crack_figure
 from postprocess.strength_punching_figure import punching_figure
+from postprocess.svg import drawing_settings, svg_of
 from postprocess.view import FloorView
+
+__all__ = ["draw", "drawing_floor", "drawing_sheets", "drawings", "svg_of", "write_figures", "write_sheets"]
 
 RESOLUTION = 130
 """Dots per inch of the pictures."""
 HEAVY = 3_000_000
 """Bytes from which a sheet of vectors is too slow to open."""
-SETTINGS: dict[Any, Any] = {
-    "pdf.fonttype": 3,  # text stays text; cutting TrueType fonts to size would take a fifth of all drawing
-    "pdf.compression": 3,
-    "axes.titley": 1.0,  # where titles stand anyway; searching a free place takes a second
-    "font.family": ["DejaVu Sans"],
-    "text.usetex": False,
-    "axes.unicode_minus": True,
-}
-"""Fonts as text that can be searched, and no habits of the user's own matplotlib file."""
-
 DRAWINGS: dict[str, Callable[[FloorView], Figure]] = {
     "plan": plan_figure,
     **{f"deflection-{state}": partial(deflection_figure, state=state) for state in STATES},
@@ -125,22 +117,26 @@ def write_sheets(sheets: Mapping[str, Callable[[], Figure]], title: str, folder:
     A character that the font does not have is drawn as a box, silently.
     """
     folder.mkdir(parents=True, exist_ok=True)
-    with matplotlib.rc_context(SETTINGS), warnings.catch_warnings():
-        warnings.filterwarnings("ignore", "Glyph .* missing from", UserWarning)
+    with drawing_settings():
         for name, sheet in sheets.items():
             figure = sheet()
-            figure.savefig(folder / f"{name}.png", dpi=RESOLUTION, pil_kwargs={"compress_level": 1})
-            _save_sheet(figure, folder / f"{name}.pdf", f"{title}: {name}")
+            page = _page(figure, f"{title}: {name}")
+            (folder / f"{name}.png").write_bytes(page.png(RESOLUTION))
+            (folder / f"{name}.pdf").write_bytes(_vectors(figure, page))
 
 
-def _save_sheet(figure: Figure, path: Path, title: str) -> None:
-    """Save as vectors; where that makes a heavy file, save the areas of filled contours as pictures in it."""
-    save = partial(figure.savefig, path, dpi=200, metadata={"Title": title, "CreationDate": None})
-    save()
-    if path.stat().st_size > HEAVY:
-        for contours in figure.findobj(ContourSet):
-            contours.set_rasterized(True)
-        save()
+def _page(figure: Figure, title: str) -> Page:
+    return Page(svg_of(figure, title), *paper_size(figure), title)
+
+
+def _vectors(figure: Figure, page: Page) -> bytes:
+    """The page as PDF; where vectors make a heavy file, the areas of filled contours are pictures in it."""
+    pdf = page.pdf()
+    if len(pdf) <= HEAVY:
+        return pdf
+    for contours in figure.findobj(ContourSet):
+        contours.set_rasterized(True)
+    return _page(figure, page.title).pdf()
 
 
 if __name__ == "__main__":

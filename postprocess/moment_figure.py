@@ -48,7 +48,7 @@ def moment_figure(view: FloorView, state: str) -> Figure:
     first, second, angle = principal.larger, principal.smaller, principal.angle
     values = dict(zip(NAMES, (*triple.T, first, second), strict=True))
     levels = moment_levels(view.fields.mesh, np.column_stack(list(values.values())))
-    away = _away_from_corners(view)
+    away = away_from_corners(view)
     triangles = triangulation(view.fields.mesh)
     *boxes, last = panels(view, 6)
     for box, name in zip(boxes, NAMES, strict=True):
@@ -79,7 +79,8 @@ def corner_radius(view: FloorView) -> float:
     return 2 * view.thickness
 
 
-def _away_from_corners(view: FloorView) -> NDArray[np.bool_]:
+def away_from_corners(view: FloorView) -> NDArray[np.bool_]:
+    """(v,) vertices of the display mesh that are not beside a re-entrant corner."""
     vertices = view.fields.mesh.vertices
     if not len(view.re_entrant_corners):
         return np.ones(len(vertices), dtype=bool)

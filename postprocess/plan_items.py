@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 import numpy as np
@@ -39,16 +40,21 @@ LISTED = 36
 
 
 def marks(view: PlanView) -> tuple[str, ...]:
-    """Marks of the items that cannot be taken for the id of a jack.
+    """Marks of the items of a floor."""
+    return item_marks(view.schedule.ids, len(view.items))
+
+
+def item_marks(jack_ids: Sequence[str], count: int) -> tuple[str, ...]:
+    """Marks of `count` items that cannot be taken for the id of a jack.
 
     1, 2, … unless an id is a plain number; then a, b, …, unless an id is a plain word; then item 1, item 2, …
     """
-    ids = {name.strip().casefold() for name in view.schedule.ids}
-    numbers = tuple(str(number + 1) for number in range(len(view.items)))
+    ids = {name.strip().casefold() for name in jack_ids}
+    numbers = tuple(str(number + 1) for number in range(count))
     if not any(name.isnumeric() for name in ids):
         return numbers
     if not any(name.isalpha() for name in ids):
-        return tuple(_letters(number) for number in range(len(view.items)))
+        return tuple(_letters(number) for number in range(count))
     named = [f"item {number}" for number in numbers]
     while not ids.isdisjoint(named):
         named = [f"{name}*" for name in named]

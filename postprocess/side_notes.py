@@ -11,7 +11,7 @@ from matplotlib.patches import Rectangle
 from numpy.typing import ArrayLike
 
 from postprocess.colours import INK, PENCIL
-from postprocess.drawing import MM_PER_POINT, SHEET, Box, paper_axes
+from postprocess.drawing import MM_PER_POINT, Box, paper_axes
 
 CHARACTER = 0.56
 """Mean width of a character over the size of its font."""
@@ -64,8 +64,8 @@ class SideNotes:
         self.line(words)
         bottom = self.box.bottom + self.room - 6.0
         width = min(self.box.width - 6.0, 110.0)
-        place = (self.box.left + 3.0) / SHEET[0], bottom / SHEET[1], width / SHEET[0], 4.5 / SHEET[1]
-        bar = self.figure.colorbar(mappable, cax=self.figure.add_axes(place), orientation="horizontal", ticks=ticks)
+        place = Box(self.box.left + 3.0, bottom, width, 4.5).axes(self.figure)
+        bar = self.figure.colorbar(mappable, cax=place, orientation="horizontal", ticks=ticks)
         bar.ax.tick_params(labelsize=6.5, length=2, width=0.5)
         bar.outline.set_linewidth(0.4)
         self.y += 14.0

@@ -1,1 +1,5 @@
-"""Drawings for building: DXF files and the same sheets as PDF, to scale."""
+"""Drawings to be built from: DXF files and the same sheets as PDF, true to scale."""
+
+from postprocess.cad.quiet_fonts import load_quietly
+
+load_quietly()

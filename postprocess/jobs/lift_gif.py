@@ -7,7 +7,6 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Final
 
-import matplotlib
 import numpy as np
 import shapely
 from matplotlib.axes import Axes
@@ -25,10 +24,10 @@ from scipy import sparse
 from fem.mesh import Mesh
 from postprocess.colours import DEFLECTION, INK, PENCIL
 from postprocess.drawing import CAUTION, shape_path, triangulation
-from postprocess.figures import SETTINGS
 from postprocess.jobs.lift_figure import JACK, SQUEEZED, height_levels, line_step
 from postprocess.jobs.lift_words import contact_words, mm, pass_turns
 from postprocess.lift.views import LiftView
+from postprocess.svg import drawing_settings
 from postprocess.view import PlanView
 
 Floats = NDArray[np.float64]
@@ -77,7 +76,7 @@ class _Frame:
 
 def write_lift_animation(view: PlanView, lift: LiftView, path: Path) -> None:
     """Write the animation as GIF; heights between two passes are halfway states, contact is that of the pass before."""
-    with matplotlib.rc_context(SETTINGS):
+    with drawing_settings():
         figure = Figure(figsize=SIZE, dpi=DOTS, facecolor="white")
         canvas = FigureCanvasAgg(figure)
         ax = _stage(figure, view, lift)

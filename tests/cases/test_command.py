@@ -8,15 +8,21 @@ import os
 import subprocess
 import sys
 import time
-from contextlib import nullcontext
+from contextlib import redirect_stderr, redirect_stdout
+from dataclasses import dataclass
+from io import StringIO
 from pathlib import Path
+from typing import Any
 
 import pytest
 
 import jackfield.run
 from fem.errors import ModelError
 from jackfield.main import main
-from postprocess.scenes import SceneOutcome
+from postprocess import scenes
+from tests.cases.booth import write_booth
+from tests.cases.conftest import leave_pictures_out
+from tests.conftest import write_small_case
 
 PICTURES = ["plan", "modes", "loads", *(f"{kind}-{state}" for kind in ("deflection", "moments")
             for state in ("bare", "service", "full"))]  # fmt: skip
@@ -29,8 +35,11 @@ def edit(folder: Path, name: str, old: str, new: str) -> None:
     path.write_text(text.replace(old, new), encoding="utf-8")
 
 
-def test_run_writes_every_paper(small_case: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    """All of it, scenes included or said to be left out, and nothing but papers in the folder."""
+def test_run_writes_every_paper(
+    small_case: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """All of it, scenes included or said to be left out (one mode will do), and nothing but papers in the folder."""
+    monkeypatch.setattr(scenes, "MODES", 1)
     out = tmp_path / "papers"
     assert main(["run", str(small_case), "--out", str(out)]) == 0
     results = json.loads((out / "results.json").read_text(encoding="utf-8"))
@@ -54,7 +63,8 @@ def test_run_writes_every_paper(small_case: Path, tmp_path: Path, capsys: pytest
 def check_contract(results: dict) -> None:  # type: ignore[type-arg]  # JSON, looked into below
     """Names and units that other programs rely on, with the small case's numbers by hand."""
     assert results["format"] == "jackfield-results/1"
-    assert results["case"].items() >= {"title": "Practice room over a workshop", "reference": "T-1", "revision": "B"}.items()
+    project = {"title": "Practice room over a workshop", "reference": "T-1", "revision": "B"}
+    assert results["case"].items() >= project.items()
     slab = results["slab"]
     assert (slab["area_m2"], slab["thickness_mm"]) == (pytest.approx(54), pytest.approx(125))
     assert slab["mass_kg"] == pytest.approx(54 * 0.125 * 2500)
@@ -79,26 +89,50 @@ def check_contract(results: dict) -> None:  # type: ignore[type-arg]  # JSON, lo
     assert results["mesh"]["triangles"] > 100
 
 
-@pytest.mark.usefixtures("no_pictures")
-def test_strict_tells_a_failed_check(small_case: Path, tmp_path: Path) -> None:
-    edit(small_case, "case.toml", "natural_frequency_hz = 3.6", "natural_frequency_hz = 3.0")
-    out = str(tmp_path / "papers")
-    assert main(["run", str(small_case), "--out", out, "--quiet"]) == 0
-    assert main(["run", str(small_case), "--out", out, "--quiet", "--strict"]) == 1
-    results = json.loads((tmp_path / "papers" / "results.json").read_text(encoding="utf-8"))
-    failed = [check["name"] for check in results["checks"] if not check["ok"]]
+@dataclass(frozen=True)
+class TwoRuns:
+    """A run of a case that fails one check, and another into the same folder, with strange files added between them.
+
+    status: of both; said: by the first, which is quiet; results: of the first; papers: folder of both.
+    """
+
+    status: tuple[int, int]
+    said: str
+    results: dict[str, Any]
+    papers: Path
+
+
+@pytest.fixture(scope="module")
+def two_runs(tmp_path_factory: pytest.TempPathFactory) -> TwoRuns:
+    """The first into the default folder, the second strict."""
+    place = tmp_path_factory.mktemp("runs")
+    case, papers, said = write_small_case(place / "small"), place / "out" / "small", StringIO()
+    edit(case, "case.toml", "natural_frequency_hz = 3.6", "natural_frequency_hz = 3.0")
+    with pytest.MonkeyPatch.context() as patch:
+        leave_pictures_out(patch)
+        patch.chdir(place)
+        with redirect_stdout(said), redirect_stderr(said):
+            first = main(["run", str(case), "--quiet"])
+        results = json.loads((papers / "results.json").read_text(encoding="utf-8"))
+        (papers / "notes.txt").write_text("mine")
+        (papers / "scenes").mkdir(exist_ok=True)
+        (papers / "scenes" / "scene-mode-1.png").write_bytes(b"old")
+        (place / "outside.txt").write_text("not of this folder")
+        listed = results | {"papers": [*results["papers"], "scenes/scene-mode-1.png", "../../outside.txt"]}
+        (papers / "results.json").write_text(json.dumps(listed), encoding="utf-8")
+        second = main(["run", str(case), "--out", str(papers), "--quiet", "--strict"])
+    return TwoRuns((first, second), said.getvalue(), results, papers)
+
+
+def test_strict_tells_a_failed_check(two_runs: TwoRuns) -> None:
+    assert two_runs.status == (0, 1)
+    failed = [check["name"] for check in two_runs.results["checks"] if not check["ok"]]
     assert failed == ["heave frequency, service"]
 
 
-@pytest.mark.usefixtures("no_pictures")
-def test_quiet_default_folder_and_what_was_left_out(
-    small_case: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
-) -> None:
-    monkeypatch.chdir(tmp_path)
-    assert main(["run", str(small_case), "--quiet"]) == 0
-    assert capsys.readouterr() == ("", "")
-    results = json.loads((tmp_path / "out" / "small" / "results.json").read_text(encoding="utf-8"))
-    assert results["left_out"] == [
+def test_quiet_default_folder_and_what_was_left_out(two_runs: TwoRuns) -> None:
+    assert two_runs.said == ""
+    assert two_runs.results["left_out"] == [
         "strength of the slab: case.toml has no [reinforcement]",
         "the floor in motion: case.toml has no [[impacts]], [[groups]], [[machines]], [[bays]] or [air]",
         "doubt and failure: case.toml has no [doubt]",
@@ -106,22 +140,13 @@ def test_quiet_default_folder_and_what_was_left_out(
     ]
 
 
-@pytest.mark.usefixtures("no_pictures")
-def test_stale_papers_go_and_strange_files_stay(small_case: Path, tmp_path: Path) -> None:
-    out = tmp_path / "papers"
-    assert main(["run", str(small_case), "--out", str(out), "--quiet"]) == 0
-    (out / "notes.txt").write_text("mine")
-    results = json.loads((out / "results.json").read_text(encoding="utf-8"))
-    (out / "scenes").mkdir(exist_ok=True)
-    (out / "scenes" / "scene-mode-1.png").write_bytes(b"old")
-    outside = tmp_path / "outside.txt"
-    outside.write_text("not of this folder")
-    results["papers"] += ["scenes/scene-mode-1.png", "../outside.txt"]
-    (out / "results.json").write_text(json.dumps(results), encoding="utf-8")
-    assert main(["run", str(small_case), "--out", str(out), "--quiet"]) == 0
-    assert not (out / "scenes" / "scene-mode-1.png").exists()
-    assert (out / "notes.txt").read_text() == "mine"
-    assert outside.exists()
+def test_stale_papers_go_and_strange_files_stay(two_runs: TwoRuns) -> None:
+    papers = two_runs.papers
+    again = json.loads((papers / "results.json").read_text(encoding="utf-8"))
+    assert sorted(again["papers"]) == sorted(two_runs.results["papers"])
+    assert not (papers / "scenes" / "scene-mode-1.png").exists()
+    assert (papers / "notes.txt").read_text() == "mine"
+    assert (papers.parents[1] / "outside.txt").exists()
 
 
 def test_bad_input_ends_with_2_and_writes_nothing(
@@ -162,18 +187,19 @@ def test_output_folder_that_cannot_be_written(
 
 
 def test_a_run_that_fails_half_way_leaves_nothing(
-    small_case: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
     def fail(*_: object) -> None:
         raise ModelError("the disk of dreams is full")
 
+    def draw(view: object, folder: Path) -> None:
+        folder.mkdir()
+        (folder / "half.png").write_text("x")
+
+    leave_pictures_out(monkeypatch)
+    monkeypatch.setattr(jackfield.run, "write_strength_sheets", draw)
     monkeypatch.setattr(jackfield.run, "write_schedule", fail)
-    monkeypatch.setattr(jackfield.run, "drawing_floor", lambda view, folder: nullcontext())
-    monkeypatch.setattr(
-        jackfield.run, "write_strength_sheets", lambda view, folder: (folder / "half.png").write_text("x")
-    )
-    monkeypatch.setattr(jackfield.run, "render_scenes", lambda view, folder: SceneOutcome((), ""))
-    assert main(["run", str(small_case), "--out", str(tmp_path / "papers")]) == 2
+    assert main(["run", str(write_booth(tmp_path / "small")), "--out", str(tmp_path / "papers")]) == 2
     assert "disk of dreams" in capsys.readouterr().err
     assert sorted(path.name for path in tmp_path.iterdir()) == ["small"]
 

@@ -21,6 +21,7 @@ import pytest
 
 import jackfield.new
 from jackfield.dynamics import case_checks, floor_dynamics
+from jackfield.lists import case_lists
 from jackfield.new import new
 from jackfield.papers import Findings, checks, jack_schedule
 from jackfield.pipeline import Solution, check_mesh, solve
@@ -272,7 +273,9 @@ def test_starter_meets_all_checks(starter: Path) -> None:
     """What `jackfield new` writes is a sound floor, on its mesh and on the finer one."""
     solution = solve(build_floor(read_case(starter)))
     schedule = jack_schedule(solution.floor, solution.states)
-    findings = Findings(check_mesh(solution), slab_strength(solution), None, (), ())
+    strength = slab_strength(solution)
+    lists = case_lists(solution, schedule, strength, None)
+    findings = Findings(check_mesh(solution), strength, None, (), (), lists)
     found = checks(solution, schedule, findings)
     failed = [check.name for check in found if not check.ok]
     assert failed == []

@@ -7,7 +7,6 @@ from dataclasses import replace
 import numpy as np
 import shapely
 from matplotlib.axes import Axes
-from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 from matplotlib.text import Text
 from numpy.typing import NDArray
@@ -18,6 +17,7 @@ from postprocess.jobs.marks import schedule_of
 from postprocess.level.views import LevelView, RatesView
 from postprocess.lift.views import FaultView, LiftView, PassView, PeakView, SizeView
 from postprocess.view import PlanView
+from tests.unit.laid_out import lay_out
 
 Floats = NDArray[np.float64]
 
@@ -167,7 +167,7 @@ def sheet_clashes(figure: Figure) -> tuple[list[str], list[tuple[str, str]]]:
 
     Boxes of lines have room for accents above and below, which may touch: a seventh of the smaller at most.
     """
-    FigureCanvasAgg(figure).draw()  # type: ignore[no-untyped-call]
+    lay_out(figure)
     inside = shapely.box(*figure.bbox.extents).buffer(-0.02 * figure.bbox.width)
     seen = [text for text in figure.findobj(Text) if text.get_text().strip() and text.get_visible()]
     frames = np.array([shapely.box(*Text.get_window_extent(text).extents) for text in seen])

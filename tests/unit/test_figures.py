@@ -9,11 +9,12 @@ from pathlib import Path
 import matplotlib
 import numpy as np
 import pytest
-from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 from matplotlib.text import Text
 from numpy.typing import NDArray
+from PIL import Image
+from pypdf import PdfReader
 from shapely import LineString, MultiPoint, Point, box
 
 from fem.mesh import Mesh
@@ -21,12 +22,13 @@ from postprocess import child, figures
 from postprocess.colours import DEFLECTION, SIGNED, USE
 from postprocess.deflection_figure import contour_levels
 from postprocess.drawing import CAUTION, number, paper_scale
-from postprocess.figures import DRAWINGS, write_figures
+from postprocess.figures import DRAWINGS, RESOLUTION, write_figures
 from postprocess.jack_labels import label_jacks, shortened
 from postprocess.load_figure import change_words, departures
 from postprocess.moment_figure import moment_levels
 from postprocess.plan_items import marks
 from postprocess.view import FloorView
+from tests.unit.laid_out import lay_out
 
 Floats = NDArray[np.float64]
 NAMES = {
@@ -45,14 +47,28 @@ def drawn(floor_view: FloorView) -> dict[str, Figure]:
     return {name: draw(floor_view) for name, draw in DRAWINGS.items()}
 
 
-def test_every_drawing_is_written_twice(floor_view: FloorView, tmp_path: Path) -> None:
+def test_every_drawing_is_written_twice(
+    floor_view: FloorView, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Two of them here, all in a whole run; as they are: with words to search for and as large as A3."""
+    assert set(DRAWINGS) == NAMES
+    two = ("plan", "moments-full")
+    monkeypatch.setattr(figures, "DRAWINGS", {name: DRAWINGS[name] for name in two})
     before = dict(matplotlib.rcParams)
     files = write_figures(floor_view, tmp_path / "new" / "figures")
-    assert {file.name for file in files} == {f"{name}.{kind}" for name in NAMES for kind in ("png", "pdf")}
-    for file in files:
-        start = b"%PDF" if file.suffix == ".pdf" else b"\x89PNG"
-        assert file.read_bytes().startswith(start)
-    assert b"/Subtype /Type3" in (tmp_path / "new" / "figures" / "plan.pdf").read_bytes()
+    assert {file.name for file in files} == {f"{name}.{kind}" for name in two for kind in ("png", "pdf")}
+    assert set(files) == set((tmp_path / "new" / "figures").iterdir())
+    plan = PdfReader(files[1])
+    assert plan.metadata is not None
+    assert plan.metadata.title == f"{floor_view.title}: plan"
+    said = plan.pages[0].extract_text()
+    for part in (CAUTION, *floor_view.schedule.ids):
+        assert part in said
+    assert plan.pages[0].mediabox[2:] == pytest.approx([420 / 25.4 * 72, 297 / 25.4 * 72], abs=0.01)  # rounded there
+    with Image.open(files[0]) as picture:
+        assert picture.size == (round(420 / 25.4 * RESOLUTION), round(297 / 25.4 * RESOLUTION))
+        shades = np.asarray(picture.convert("L"))
+    assert 0.001 < np.mean(shades < 128) < 0.2  # lines and words on white paper
     assert dict(matplotlib.rcParams) == before
 
 
@@ -60,9 +76,9 @@ def test_drawings_of_a_failing_helper_are_made_all_the_same(
     floor_view: FloorView, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setattr(child, "command", lambda *_: [sys.executable, "-c", "import os; os.abort()"])
-    monkeypatch.setattr(figures, "DRAWINGS", {name: DRAWINGS[name] for name in ("modes", "loads")})
+    monkeypatch.setattr(figures, "DRAWINGS", {"modes": DRAWINGS["modes"]})
     files = write_figures(floor_view, tmp_path)
-    assert [file.name for file in files] == ["modes.png", "modes.pdf", "loads.png", "loads.pdf"]
+    assert [file.name for file in files] == ["modes.png", "modes.pdf"]
     assert all(file.stat().st_size > 1000 for file in files)
 
 
@@ -273,7 +289,7 @@ def test_differences_show_their_side_of_the_limit(percent: float, said: str) -> 
 def test_extremes_and_values_of_contours_keep_clear(floor_view: FloorView, drawn: dict[str, Figure], name: str) -> None:
     """No box or value lies on a jack or on another."""
     figure = drawn[name]
-    FigureCanvasAgg(figure).draw()
+    lay_out(figure)
     ax = figure.axes[2]
     places = [text.get_window_extent() for text in ax.texts]
     assert len(places) > 4

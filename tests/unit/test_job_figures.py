@@ -11,7 +11,6 @@ import numpy as np
 import pytest
 import shapely
 from matplotlib.axes import Axes
-from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.collections import PatchCollection
 from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
@@ -33,6 +32,7 @@ from postprocess.jobs.table import fitted_words
 from postprocess.jobs.views import RevisionView, SetOutView, Swap
 from postprocess.view import FloorView, PlanView
 from tests.unit.job_cases import CAUTIONS, choice_of, revision_of, setout_of
+from tests.unit.laid_out import lay_out
 
 Floats = NDArray[np.float64]
 
@@ -111,7 +111,7 @@ SHEETS += ["crew none"]
 def test_words_keep_to_the_sheet_and_clear_of_each_other(drawn: dict[str, Figure], name: str) -> None:
     """Boxes of lines have room for accents above and below, which may touch: a seventh of the smaller at most."""
     figure = drawn[name]
-    FigureCanvasAgg(figure).draw()
+    lay_out(figure)
     inside = box(*figure.bbox.extents).buffer(-0.02 * figure.bbox.width)
     seen = [text for text in figure.findobj(Text) if text.get_text().strip() and text.get_visible()]
     frames = np.array([box(*Text.get_window_extent(text).extents) for text in seen])

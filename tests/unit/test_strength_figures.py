@@ -11,7 +11,6 @@ import numpy as np
 import pytest
 import shapely
 from matplotlib.axes import Axes
-from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 from matplotlib.text import Text
 from numpy.typing import NDArray
@@ -41,6 +40,7 @@ from postprocess.strength_marks_figure import Marks, shown_pair
 from postprocess.strength_punching_figure import place_label, punching_figure, worst
 from postprocess.strength_table_figure import check_use
 from postprocess.view import FloorView
+from tests.unit.laid_out import lay_out
 
 Floats = NDArray[np.float64]
 
@@ -251,7 +251,7 @@ def test_files_with_and_without_strength(
 def test_words_keep_to_the_sheet_and_clear_of_each_other(name: str, which: str, request: pytest.FixtureRequest) -> None:
     """No word leaves the frame, and no words outside plans lie on others; marks on plans lie on no other mark."""
     figure: Figure = request.getfixturevalue(which)[name]
-    FigureCanvasAgg(figure).draw()
+    lay_out(figure)
     paper = box(*figure.bbox.extents)
     inside = paper.buffer(-0.02 * figure.bbox.width)
     seen = [text for text in figure.findobj(Text) if text.get_text().strip() and text.get_visible()]
@@ -396,7 +396,7 @@ def test_a_face_without_resistance(view: FloorView, strength: Strength) -> None:
     )
     for draw in (bending_figure, crack_figure):
         figure = draw(view, bare)
-        FigureCanvasAgg(figure).draw()
+        lay_out(figure)
         assert "∞" in words(figure)
         assert "no mat" in words(figure)
         assert "NOT MET" in plans(figure)[2].get_title()
@@ -462,7 +462,7 @@ def test_a_place_without_perimeter(view: FloorView, strength: Strength) -> None:
     first, *others = strength.punching
     gone = replace(first, stress=inf, perimeter=replace(first.perimeter, effective=shapely.LineString(), length=0.0))
     figure = punching_figure(view, replace(strength, punching=(gone, *others)))
-    FigureCanvasAgg(figure).draw()
+    lay_out(figure)
     said = words(figure)
     assert "no perimeter is left" in said
     assert "J01 ∞ over" in said
@@ -540,7 +540,7 @@ def test_marks_at_the_edge_stay_inside_the_axes(view: FloorView) -> None:
     written = Marks(ax, view, places)
     for place in places:
         written.ring(place, "11, 12, 13, 14,\n15, 16, 17, 18")
-    FigureCanvasAgg(figure).draw()
+    lay_out(figure)
     frames = [box(*text.get_window_extent().extents) for text in marks(ax)]
     assert len(frames) == 4
     assert all(box(*ax.bbox.extents).contains(frame) for frame in frames)
@@ -590,7 +590,7 @@ def test_a_slab_without_corners_feet_and_lift(view: FloorView, strength: Strengt
     for name, draw in drawings(there).items():
         if name.startswith("strength"):
             figure = draw(there)
-            FigureCanvasAgg(figure).draw()
+            lay_out(figure)
             assert "foot of equipment" not in words(figure)
             assert "Re-entrant corners: where cracks start" not in words(figure)
 
