@@ -194,7 +194,7 @@ def setout_command(case: CaseFolder, out: Out = None, strict: Strict = False, qu
     _end(setout(case, out, quiet=quiet).all_met, strict)
 
 
-@app.command("new")
+@app.command("new", epilog=STATUSES)
 def new_command(
     folder: Annotated[Path, typer.Argument(metavar="DIR", help="Folder to make.")],
     *,
@@ -220,7 +220,15 @@ def new_command(
         float | None, typer.Option("--closing", metavar="MM", help="Greatest gap that is closed (default 5).")
     ] = None,
 ) -> None:
-    """Write a case to start from: a small complete one, or one with the plan of a drawing."""
+    """Write a case to start from, or one with the plan of a drawing.
+
+    Writes case.toml with every key explained, jacks.csv and springs.toml; with --from the outline, openings, jacks
+    and equipment come from named layers of a DXF file, which is copied beside them. What it cannot know is named.
+
+    \b
+    Example: jackfield new my-floor --from plan.dxf
+    Page:    jackfield/docs/new.md
+    """
     from jackfield.new import NewCase, drawing_rules, new, new_from  # noqa: PLC0415
 
     if drawing is None:

@@ -111,7 +111,7 @@ def test_commands_that_are_quoted_can_be_given(call: str) -> None:
         command.make_context(words[0], words[1:])
 
 
-@pytest.mark.parametrize("job", [job for job in JOBS if job != "new"])
+@pytest.mark.parametrize("job", JOBS)
 def test_help_names_a_page_that_is_there_and_an_example_that_can_be_given(job: str) -> None:
     said = get_command(app).commands[job].help
     page, example = re.search(r"^Page: +(\S+)$", said, re.MULTILINE), re.search(r"^Example: (.+)$", said, re.MULTILINE)
