@@ -6,9 +6,27 @@ from importlib.metadata import PackageNotFoundError, version
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from jackfield.api import choose_springs, lift_floor, move_floor, open_case, solve, with_springs
+    from jackfield.api import (
+        NotGiven,
+        choose_springs,
+        lift_floor,
+        move_floor,
+        open_case,
+        solve,
+        with_springs,
+    )
+    from preprocess.errors import InputError
 
-__all__ = ["choose_springs", "lift_floor", "move_floor", "open_case", "solve", "with_springs"]
+__all__ = [
+    "InputError",
+    "NotGiven",
+    "choose_springs",
+    "lift_floor",
+    "move_floor",
+    "open_case",
+    "solve",
+    "with_springs",
+]
 
 try:
     __version__ = version("jackfield")

@@ -18,6 +18,7 @@ from pathlib import Path
 from typing import Any
 
 from fem.errors import JackfieldError
+from fem.modes import ModalResult
 from jackfield import papers
 from jackfield.choosing import choose_springs as _choose
 from jackfield.desk import draft_desk
@@ -86,6 +87,11 @@ class SolvedFloor:
         ratios = self._of_state(self.schedule.loads, state) / self.schedule.rated_loads
         return dict(zip(self.schedule.ids, ratios.tolist(), strict=True))
 
+    @property
+    def modes(self) -> ModalResult:
+        """The lowest modes in service: frequencies in Hz, shares of the mass in heave and rocking, kinds."""
+        return self.solution.modes
+
     def load_kN(self, state: str) -> float:
         """All that presses down on the floor in a state, kN."""
         states = list(self.solution.states)
@@ -133,6 +139,9 @@ def open_case(folder: str | Path, changes: Mapping[str, object] | None = None) -
     >>> case.slab.thickness, case.imposed.pressure
     (0.15, 4000.0)
     """
+    if changes is not None and not (isinstance(changes, Mapping) and all(isinstance(key, str) for key in changes)):
+        allowed = 'a dictionary of keys and values, such as {"slab.thickness_mm": 150}'
+        raise TypeError(f"open_case: changes: got {changes!r}; allowed: {allowed}")
     return read_case(folder, changes or {})
 
 
@@ -173,6 +182,8 @@ def solve(case: Case) -> SolvedFloor:
     >>> [jack for jack, ratio in floor.load_ratios().items() if not low <= ratio <= high]
     []
     """
+    if not isinstance(case, Case):
+        raise TypeError(f"solve: got {type(case).__name__}; allowed: a case, as open_case gives it")
     floor = build_floor(case)
     solution = _solve(floor)
     return SolvedFloor(case, solution, papers.jack_schedule(floor, solution.states))

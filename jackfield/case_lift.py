@@ -32,7 +32,7 @@ def case_lift(floor: Floor, judged: Judged, said: Callable[[str], None]) -> Case
     try:
         done = raise_floor(floor, judged, said)
     except InputError as error:
-        reason = "; ".join(f"{problem.where}: {problem.value}; allowed: {problem.allowed}" for problem in error.problems)
+        reason = "; ".join(f"{found.where}: {found.value}; allowed: {found.allowed}" for found in error.problems)
         hindrance = Check(
             "lift: hindrances", len(error.problems), 0, "", "at most", "the lift as the case has it", reason
         )

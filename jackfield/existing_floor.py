@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from fem.outage import Removals, chosen_jacks, removals
+from jackfield.influence import Influences, influences
 from jackfield.pipeline import Solution
 from postprocess.existing_floor import Bays, ExistingFloor, FloorCase, envelope_case, state_case
 from postprocess.lift.course import Course
@@ -18,8 +19,6 @@ Floats = NDArray[np.float64]
 MOST_REMOVED = 400
 """Springs that are taken out in turn; of a larger floor half of them are the most loaded, half the nearest to edges."""
 REMOVED_IN = ("service", "full")
-UNITS = 64
-"""Unit fields that are held at a time."""
 STATE_WORDS = {
     "bare": "the slab's own weight alone, afloat on all jacks",
     "service": "slab, finishes, equipment and line loads, with the sustained share of the imposed load, {share:g} of "
@@ -32,9 +31,11 @@ def existing_floor(solution: Solution, lift: Course | None) -> ExistingFloor:
     """Loads at every jack and totals by bay. lift: the course of the lift, None where the case has none."""
     case = solution.floor.case
     bays = Bays.of(case.jacks.xy, [(bay.name, bay.low, bay.high) for bay in case.dynamics.bays])
-    removed, sentences = _removed(solution, bays)
+    found = influences(solution, bays)
+    removed, sentences = _removed(solution, bays, found.flexibility)
     cases = [
         *(state_case(name, _words(case, name), state.jack_load, bays) for name, state in solution.states.items()),
+        _worst_parts(solution, bays, found),
         *([] if lift is None else [_lift_peak(case, lift, bays)]),
         *removed,
     ]
@@ -55,6 +56,28 @@ def _words(case: Case, state: str) -> str:
     return f"{words}; all with factor 1.0"
 
 
+def _worst_parts(solution: Solution, bays: Bays, found: Influences) -> FloorCase:
+    """The state full without the imposed load that relieves: for every jack, every bay and the whole by itself.
+
+    What it relieves is taken off the loads of the state, so that only this small part hangs on the integration.
+    """
+    pressure = solution.floor.case.imposed.pressure
+    full = state_case("full", "", solution.states["full"].jack_load, bays)
+    words = (
+        f"as full, but with the imposed load of {pressure / 1e3:g} kPa only on those parts of the slab where it presses "
+        "on that jack, or on the jacks of that bay together: the greatest of each jack and of each bay by itself; slab, "
+        "finishes, equipment and line loads everywhere as in full; factor 1.0"
+    )
+    return FloorCase(
+        key="full_worst_parts",
+        words=words,
+        loads=full.loads + pressure * found.jacks,
+        totals=full.totals + pressure * found.bays,
+        whole=full.whole + pressure * found.whole,
+        envelope=True,
+    )
+
+
 def _lift_peak(case: Case, lift: Course, bays: Bays) -> FloorCase:
     """The greatest loads after any single turn of the lift."""
     rules = case.lift
@@ -66,9 +89,9 @@ def _lift_peak(case: Case, lift: Course, bays: Bays) -> FloorCase:
     return envelope_case("lift_peak", words, np.vstack([record.path.jack_load for record in lift.records]).T, bays)
 
 
-def _removed(solution: Solution, bays: Bays) -> tuple[list[FloorCase], list[str]]:
-    """Envelopes over every spring out of service in turn, and what has to be told of them."""
-    states, out, chosen = _removals(solution)
+def _removed(solution: Solution, bays: Bays, flexibility: Floats) -> tuple[list[FloorCase], list[str]]:
+    """Envelopes over every spring out of service in turn, and what has to be told of them. flexibility: (n, n) m/N."""
+    states, out, chosen = _removals(solution, flexibility)
     held = np.flatnonzero(out.held)
     ids = solution.floor.case.jacks.ids
     told = []
@@ -96,17 +119,13 @@ def _removed(solution: Solution, bays: Bays) -> tuple[list[FloorCase], list[str]
     return cases, told
 
 
-def _removals(solution: Solution) -> tuple[tuple[str, ...], Removals, NDArray[np.int64]]:
+def _removals(solution: Solution, flexibility: Floats) -> tuple[tuple[str, ...], Removals, NDArray[np.int64]]:
     floor = solution.floor
-    jacks, rows = floor.case.jacks, floor.model.jacks.rows
+    jacks = floor.case.jacks
     service = solution.states["service"].jack_load
     chosen = chosen_jacks(service, floor.sampler.clearance(jacks.xy), MOST_REMOVED)
-    columns = [
-        rows @ solution.factor.solve_once(rows[chosen[first : first + UNITS]].T.toarray())
-        for first in range(0, len(chosen), UNITS)
-    ]
     loads = np.column_stack([state.jack_load for state in solution.states.values()])
-    return tuple(solution.states), removals(jacks.rates, loads, np.hstack(columns), chosen), chosen
+    return tuple(solution.states), removals(jacks.rates, loads, flexibility[:, chosen], chosen), chosen
 
 
 def _assumptions(case: Case, lift: Course | None) -> Iterator[str]:
@@ -119,8 +138,9 @@ def _assumptions(case: Case, lift: Course | None) -> Iterator[str]:
     yield f"A jack presses on the existing floor within the diameter of its housing, {diameter:g} mm, straight down."
     yield "The existing floor is rigid and level under the jacks; springs are linear, with the catalogue's rates."
     yield (
-        "Imposed load lies on the whole slab; on parts of it alone a single jack or bay may get a little more, the "
-        "whole floor does not. Equipment stands where the case puts it."
+        "Imposed load lies on the whole slab, but in the state of its worst parts: there it is left out, for each jack "
+        "and each bay by itself, where it would relieve them. These greatest values do not come at one time. Equipment "
+        "is always there, where the case puts it."
     )
     yield (
         "Not in it: the weight of the existing floor itself and all else that it carries, dynamic effects of drops, "

@@ -134,12 +134,12 @@ def _slab_rules(case: Case) -> SlabRules:
 
 
 def _trimmers(strength: Strength, fabrics: Fabrics) -> Trimmers:
-    diameter = strength.trimmer_diameter
     return Trimmers(
         corners=len(strength.corners),
         bars={face: sum(corner.trimmers.get(face, 0) for corner in strength.corners) for face in FACES},
-        diameter=diameter,
-        anchorage={face: diameter / 4 * strength.materials.fyd / fabrics.bond[face] for face in FACES},
+        diameter=strength.trimmer_diameter,
+        fyd=strength.materials.fyd,
+        bond=dict(fabrics.bond),
     )
 
 

@@ -16,6 +16,7 @@ from postprocess.checks import (
     Check,
     equilibrium_check,
     frequency_check,
+    heave_shared,
     jack_checks,
     mesh_checks,
     slenderness_check,
@@ -58,12 +59,17 @@ def jack_schedule(floor: Floor, states: Mapping[str, StaticResult]) -> JackSched
     )
 
 
-def spring_checks(case: Case, schedule: JackSchedule, heave_frequency: float | None = None) -> list[Check]:
-    """The verdicts on the springs under the jacks; heave_frequency: in service, Hz, None where it is not asked."""
+def spring_checks(
+    case: Case, schedule: JackSchedule, heave_frequency: float | None = None, shared: str = ""
+) -> list[Check]:
+    """The verdicts on the springs under the jacks; heave_frequency: in service, Hz, None where it is not asked.
+
+    shared: how modes share the heave, in words, if they do.
+    """
     coils = [known_coils(spring, case.catalogue) for spring in case.jacks.springs]
     found = jack_checks(schedule, case.target.solid_reserve) + coil_checks(schedule, coils)
     if heave_frequency is not None and case.target.natural_frequency is not None:
-        found.append(frequency_check(heave_frequency, case.target.natural_frequency))
+        found.append(frequency_check(heave_frequency, case.target.natural_frequency, shared))
     return found
 
 
@@ -85,7 +91,7 @@ class Findings:
 def checks(solution: Solution, schedule: JackSchedule, findings: Findings) -> list[Check]:
     """Every verdict of a run: jacks, frequency, strength, failures, validity of the theory, the program's own work."""
     case = solution.floor.case
-    found = spring_checks(case, schedule, solution.heave_frequency)
+    found = spring_checks(case, schedule, solution.heave_frequency, heave_shared(solution.modes))
     if findings.strength is not None:
         found += findings.strength.checks
     if findings.doubt is not None:

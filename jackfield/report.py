@@ -34,6 +34,7 @@ from postprocess.report.doubt_sections import doubt_section
 from postprocess.report.existing_sections import existing_section
 from postprocess.report.governing import GoverningJack, governing_jack
 from postprocess.report.jack_sections import jack_section
+from postprocess.report.lift_record import with_record
 from postprocess.report.lift_sections import level_section, lift_section
 from postprocess.report.load_sections import load_section
 from postprocess.report.mode_sections import mode_section
@@ -57,7 +58,8 @@ PICTURED = ("service", "full")
 class Gathered:
     """Everything of a run that the report tells. What a case has no data for is None or ().
 
-    view: with its strength. level: the contents of level.json where it belongs to the same input.
+    view: with its strength. level, lift_job: the contents of level.json and lift.json where they belong to the same
+    input.
     """
 
     solution: Solution
@@ -72,6 +74,14 @@ class Gathered:
     fabric: tuple[FabricLayer, ...]
     quantities: Quantities | None
     inputs: Inputs
+    lift_job: Mapping[str, Any] | None = None
+
+    @property
+    def whole_lift(self) -> LiftView | None:
+        """The lift, with what `jackfield lift` found beyond the run where its record is there."""
+        if self.lift is None or self.lift_job is None:
+            return self.lift
+        return with_record(self.lift, self.lift_job, self.schedule.ids)
 
 
 def case_report(gathered: Gathered) -> Report:
@@ -80,7 +90,7 @@ def case_report(gathered: Gathered) -> Report:
         case = gathered.solution.floor.case
         jack = governing_jack(gathered.schedule, case.target.solid_reserve)
         picture = plan_picture(gathered.view, jack)
-        front = cover(gathered.results, _facts(gathered), jack, picture, lift=gathered.lift, cautions=CAUTIONS)
+        front = cover(gathered.results, _facts(gathered), jack, picture, lift=gathered.whole_lift, cautions=CAUTIONS)
         return Report(front, tuple(_sections(gathered, jack)), CAUTION)
 
 
@@ -98,7 +108,14 @@ def _facts(gathered: Gathered) -> dict[str, str]:
 def _sections(gathered: Gathered, jack: GoverningJack) -> Iterator[Section]:
     case, view, results = gathered.solution.floor.case, gathered.view, gathered.results
     strength, schedule = results.strength, gathered.schedule
-    yield basis_section(job_words(case), CONVENTIONS, LEFT_OUT, assumptions(case), results.remarks, results.left_out)
+    yield basis_section(
+        job_words(case),
+        CONVENTIONS,
+        LEFT_OUT,
+        assumptions(case),
+        remarks=results.remarks,
+        left_out=results.left_out,
+    )
     if strength is not None:
         yield factor_section(strength.materials.values)
     yield load_section(slab_facts(case), load_entries(case), schedule)
@@ -126,8 +143,8 @@ def _sections(gathered: Gathered, jack: GoverningJack) -> Iterator[Section]:
 def _stages(gathered: Gathered) -> Iterator[Section]:
     """What a case may have or not: lift, level, motion, existing floor, quantities, doubt."""
     ids = gathered.schedule.ids
-    if gathered.lift is not None:
-        yield lift_section(gathered.lift, ids, gathered.findings.lift)
+    if (lift := gathered.whole_lift) is not None:
+        yield lift_section(lift, ids, gathered.findings.lift)
     if gathered.level is not None:
         yield level_section(gathered.level)
     if gathered.motion is not None:

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import ExitStack
 from dataclasses import dataclass, replace
 from functools import partial
 from pathlib import Path
+
+from matplotlib.figure import Figure
 
 from jackfield import papers
 from jackfield.case_lift import case_lift
@@ -15,8 +18,8 @@ from jackfield.drawings import write_drawings
 from jackfield.dynamics import case_checks, why_still
 from jackfield.impact import RECORD as DYNAMICS
 from jackfield.impact import motion_sheets, moved, record, write_motion_lists
+from jackfield.job_record import level_record, lift_record
 from jackfield.judged import judge
-from jackfield.level_record import level_record
 from jackfield.lists import case_lists, write_lists
 from jackfield.outcome import papers_of, write_record
 from jackfield.output import staged
@@ -25,16 +28,19 @@ from jackfield.report import Gathered, case_report
 from jackfield.strength import slab_strength
 from jackfield.terminal import Steps, progress, show_results
 from postprocess.doubt.jack_file import write_jack_doubt
+from postprocess.doubt.result import FloorDoubt
 from postprocess.doubt_figure import doubt_figure
 from postprocess.dynamics.views import DynamicsView
-from postprocess.figures import drawing_floor, drawing_sheets, write_sheets, write_strength_sheets
+from postprocess.figures import drawing_floor, drawing_sheets, strength_sheets
 from postprocess.report.html import write_html
 from postprocess.report.pdf import PdfError, write_pdf
 from postprocess.results import Results, write_results
 from postprocess.scenes import render_scenes
 from postprocess.schedule import JackSchedule
 from postprocess.schedule_file import write_schedule
+from postprocess.view import FloorView
 from postprocess.vtu import write_vtu
+from preprocess.case import Case
 from preprocess.floor import build_floor
 from preprocess.inputs import read_inputs
 from preprocess.reader import read_case
@@ -109,9 +115,7 @@ def _papers(solution: Solution, schedule: JackSchedule, places: _Places, steps: 
         lift = case_lift(solution.floor, judged, steps.tell)
         steps.begin("moving the floor")
         motion = None if why_still(case) is not None else moved(case, steps.tell)[1]
-        if motion is not None:
-            sheets = motion_sheets(case, papers.plan_view(case, schedule), motion)
-            drawing.enter_context(drawing_sheets(sheets, view.title, places.pictures))
+        drawing.enter_context(drawing_sheets(_sheets(case, view, doubt, motion), view.title, places.pictures))
         steps.begin("solving again on another mesh")
         findings = papers.Findings(
             mesh=check_mesh(solution),
@@ -122,10 +126,6 @@ def _papers(solution: Solution, schedule: JackSchedule, places: _Places, steps: 
             lists=case_lists(solution, schedule, view.strength, lift.course),
         )
         results = papers.results(solution, schedule, findings)
-        steps.begin("drawing the slab's strength")
-        write_strength_sheets(view, places.pictures)
-        if doubt is not None:
-            write_sheets({"doubt": partial(doubt_figure, view, doubt)}, view.title, places.pictures)
         steps.begin("writing lists and drawings")
         _write_lists(solution, results, findings, motion, staging)
         write_drawings(case, schedule, findings.lists.fabric, lift.view, staging / "drawings")
@@ -140,6 +140,7 @@ def _papers(solution: Solution, schedule: JackSchedule, places: _Places, steps: 
             motion=motion,
             lift=lift.view,
             level=level_record(places.folder, read_inputs(case)),
+            lift_job=lift_record(places.folder, read_inputs(case)),
             existing=findings.lists.existing,
             fabric=findings.lists.fabric,
             quantities=findings.lists.quantities,
@@ -150,6 +151,18 @@ def _papers(solution: Solution, schedule: JackSchedule, places: _Places, steps: 
         if missing := scenes.result().left_out:
             left_out.append(f"3-D scenes: {missing}")
     return replace(results, left_out=(*results.left_out, *left_out))
+
+
+def _sheets(
+    case: Case, view: FloorView, doubt: FloorDoubt | None, motion: DynamicsView | None
+) -> dict[str, Callable[[], Figure]]:
+    """The sheets that not every floor has: of its strength, of doubt, and of the floor in motion."""
+    sheets = strength_sheets(view)
+    if doubt is not None:
+        sheets["doubt"] = partial(doubt_figure, view, doubt)
+    if motion is not None:
+        sheets |= motion_sheets(case, papers.plan_view(case, view.schedule), motion)
+    return sheets
 
 
 def _write_lists(

@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.spatial import KDTree
 
+from fem.modes import ModalResult
 from postprocess.schedule import JackSchedule
 
 Floats = NDArray[np.float64]
@@ -20,6 +21,11 @@ EQUILIBRIUM_LIMIT = 1e-9
 """Relative imbalance of jack loads and applied load; more is a fault of the program, not of the floor."""
 SLENDERNESS_LIMIT = 1 / 5
 """Thickness over jack spacing above which thin-plate theory, which leaves out shear deformation, is doubtful."""
+
+
+CLEAR, WORTH = 0.7, 0.1
+"""Share of the mass in heave from which a mode is the heave mode without doubt, and from which it is named else:
+common practice, no source."""
 
 
 @dataclass(frozen=True)
@@ -69,10 +75,24 @@ def jack_checks(schedule: JackSchedule, solid_reserve: float = 0.0) -> list[Chec
     ]
 
 
-def frequency_check(frequency: float, target: float) -> Check:
-    """The heave mode of the service floor against its upper limit, both in Hz."""
+def frequency_check(frequency: float, target: float, shared: str = "") -> Check:
+    """The heave mode of the service floor against its upper limit, both in Hz. shared: see `heave_shared`."""
     basis = "target.natural_frequency_hz of the case"
-    return Check("heave frequency, service", frequency, target, "Hz", "at most", basis)
+    return Check("heave frequency, service", frequency, target, "Hz", "at most", basis, shared)
+
+
+def heave_shared(modes: ModalResult) -> str:
+    """How modes share the heave, in words, where the one that is judged has less than `CLEAR` of it; else nothing.
+
+    An eccentric floor rocks as it heaves: then no single frequency says how well it isolates.
+    """
+    if modes.heave[modes.heave_mode] >= CLEAR:
+        return ""
+    parts = [
+        f"mode {number + 1} at {modes.frequencies[number]:.2f} Hz {modes.heave[number]:.0%}"
+        for number in np.flatnonzero(modes.heave >= WORTH)
+    ]
+    return f"heave is shared, look at each: {', '.join(parts)}"
 
 
 def slenderness_check(thickness: float, jack_xy: Floats) -> Check:

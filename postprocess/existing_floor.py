@@ -19,6 +19,7 @@ TITLES: Final = {
     "bare": "bare",
     "service": "service",
     "full": "full",
+    "full_worst_parts": "full, worst parts",
     "lift_peak": "lift peak",
     "spring_removed_service": "spring removed, service",
     "spring_removed_full": "spring removed, full",
@@ -30,7 +31,7 @@ TITLES: Final = {
 class FloorCase:
     """One state of loading of the existing floor, for n jacks and b bays, N, characteristic values without factors.
 
-    key: "bare", "service", "full", "lift_peak", "spring_removed_service" or the like. words: what acts, and with which
+    key: one of `TITLES`. words: what acts, and with which
     factors. loads: (n,) at each jack; of an envelope the greatest at that jack. totals: (b,) of the jacks in each bay;
     of an envelope the greatest at any one moment, which is less than the sum of `loads`. envelope: whether `loads` and
     `totals` are greatest values of several situations. whole: the total of all jacks, likewise.

@@ -68,7 +68,7 @@ def drawings(view: FloorView) -> dict[str, Callable[[FloorView], Figure]]:
 def write_figures(view: FloorView, folder: Path) -> tuple[Path, ...]:
     """Write NAME.png and NAME.pdf of every drawing into `folder`, which is made if need be; returns the files."""
     with drawing_floor(view, folder):
-        write_strength_sheets(view, folder)
+        write_sheets(strength_sheets(view), view.title, folder)
     return tuple(folder / f"{name}.{kind}" for name in drawings(view) for kind in ("png", "pdf"))
 
 
@@ -100,9 +100,9 @@ def drawing_sheets(sheets: Mapping[str, Callable[[], Figure]], title: str, folde
         write_sheets(sheets, title, folder)
 
 
-def write_strength_sheets(view: FloorView, folder: Path) -> None:
-    """Write the drawings of the slab's strength, if that is known."""
-    draw(view, folder, [name for name in drawings(view) if name not in DRAWINGS])
+def strength_sheets(view: FloorView) -> dict[str, Callable[[], Figure]]:
+    """The drawings of the slab's strength by name, none where that is not known."""
+    return {name: partial(drawing, view) for name, drawing in drawings(view).items() if name not in DRAWINGS}
 
 
 def draw(view: FloorView, folder: Path, names: Iterable[str]) -> None:

@@ -55,12 +55,23 @@ class SlabRules:
 
 @dataclass(frozen=True)
 class Trimmers:
-    """Diagonal bars at re-entrant corners. bars: face -> number. diameter: m. anchorage: face -> lb,rqd, m."""
+    """Diagonal bars at re-entrant corners. bars: face -> number. diameter: m. fyd: Pa. bond: face -> fbd, Pa."""
 
     corners: int
     bars: dict[Face, int]
     diameter: float
-    anchorage: dict[Face, float]
+    fyd: float
+    bond: dict[Face, float]
+
+
+def trimmer_anchorage(diameter: float, fyd: float, fbd: float) -> float:
+    """lb,rqd, m, of a fully stressed bar of `diameter`, m: φ/4 fyd/fbd (EN 1992-1-1, Eq. 8.3). fyd, fbd: Pa."""
+    return diameter / 4 * fyd / fbd
+
+
+def trimmer_length(diameter: float, fyd: float, fbd: float) -> float:
+    """Length of a trimmer, m: its anchorage either side of the corner's bisector, rounded up to `TRIMMER_STEP`."""
+    return ceil(2 * trimmer_anchorage(diameter, fyd, fbd) / TRIMMER_STEP - 1e-9) * TRIMMER_STEP
 
 
 def slab_quantities(slab: SlabRules) -> Iterator[Quantity]:
@@ -107,8 +118,8 @@ def fabric_quantities(layers: Sequence[FabricLayer]) -> Iterator[Quantity]:
 def trimmer_quantities(trimmers: Trimmers) -> Iterator[Quantity]:
     """Bars and steel near each face."""
     for face, bars in trimmers.bars.items():
-        anchorage = trimmers.anchorage[face]
-        length = ceil(2 * anchorage / TRIMMER_STEP - 1e-9) * TRIMMER_STEP
+        steel = trimmers.diameter, trimmers.fyd, trimmers.bond[face]
+        anchorage, length = trimmer_anchorage(*steel), trimmer_length(*steel)
         name = f"trimmers Ø{trimmers.diameter * 1e3:g}, {face}"
         words = (
             f"diagonal bars at {trimmers.corners} re-entrant corners, {length * 1e3:g} mm long: an anchorage of "

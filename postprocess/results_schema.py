@@ -6,7 +6,7 @@ A field without a default is always written. `python -m postprocess.results_sche
 from __future__ import annotations
 
 import json
-from typing import Any, Final, Literal
+from typing import Any, Final, Literal, TypeAlias, get_args
 
 from pydantic import Field
 
@@ -15,6 +15,18 @@ from postprocess.schema_base import PerState, Record, XMm, YMm, schema_of
 from postprocess.strength_schema import StrengthRecord
 
 IDENTIFIER: Final = "urn:jackfield:results-1"
+
+FloorState: TypeAlias = Literal[
+    "bare", "service", "full", "full_worst_parts", "lift_peak", "spring_removed_service", "spring_removed_full"
+]
+"""States of the existing floor, by the keys of `postprocess.existing_floor.TITLES`."""
+ALWAYS: Final = get_args(FloorState)[:4]
+"""Those that every case has."""
+
+
+def _has_states(key: str) -> dict[str, Any]:
+    """JSON Schema: among the tables of a list there is one for each of `ALWAYS`, told by its `key`."""
+    return {"allOf": [{"contains": {"properties": {key: {"const": state}}, "required": [key]}} for state in ALWAYS]}
 
 
 class CaseRecord(Record):
@@ -128,6 +140,14 @@ class MomentsRecord(Record):
     spans: list[SpanRecord] = Field(description="middles between neighbouring jacks")
 
 
+class StateMomentsRecord(Record):
+    """Moments in each load state."""
+
+    bare: MomentsRecord = Field(description="slab alone, as it is lifted")
+    service: MomentsRecord = Field(description="slab, finishes, equipment, line loads, sustained share of imposed load")
+    full: MomentsRecord = Field(description="slab, finishes, equipment, line loads, all imposed load")
+
+
 class CheckRecord(Record):
     """A verdict."""
 
@@ -172,10 +192,12 @@ class CoilRecord(Record):
 class FloorStateRecord(Record):
     """What all jacks press on the existing floor in one state, characteristic, factors 1.0."""
 
-    state: str = Field(description="bare, service, full, lift_peak, spring_removed_service, spring_removed_full")
+    state: FloorState = Field(description="name of the state")
     words: str = Field(description="what acts, and with which factors")
     envelope: bool = Field(description="whether the figures are the greatest of several situations")
-    bay_total_kN: dict[str, float] = Field(description="bay -> total of its jacks at one moment, kN, downward")
+    bay_total_kN: dict[str, float] = Field(
+        description="bay -> total of its jacks at one moment, kN, downward; every bay of `bays` has one", min_length=1
+    )
     whole_floor_kN: float = Field(description="total of all jacks at one moment, kN, downward")
 
 
@@ -183,17 +205,24 @@ class FloorJackRecord(Record):
     """What one jack presses on the existing floor."""
 
     id: str = Field(description="of the jack")
-    bay: str = Field(description="bay in which its centre lies")
-    load_kN: dict[str, float] = Field(description="state -> load, of an envelope the greatest, kN, downward")
+    bay: str = Field(description="bay in which its centre lies, one of `bays`")
+    load_kN: dict[FloorState, float] = Field(
+        description="state -> load, of an envelope the greatest, kN, downward; every state of `states` has one",
+        json_schema_extra={"required": list(ALWAYS)},
+    )
 
 
 class ExistingFloorRecord(Record):
     """Loads on the existing floor."""
 
-    footprint_mm: float = Field(description="diameter through which a jack presses, mm")
-    bays: list[str] = Field(description="bays of the existing floor")
-    states: list[FloorStateRecord] = Field(description="in the order of the papers")
-    jacks: list[FloorJackRecord] = Field(description="every jack")
+    footprint_mm: float = Field(description="diameter through which a jack presses, mm", gt=0)
+    bays: list[str] = Field(
+        description="bays of the existing floor, each named once", min_length=1, json_schema_extra={"uniqueItems": True}
+    )
+    states: list[FloorStateRecord] = Field(
+        description="each once, in the order of the papers", min_length=len(ALWAYS), json_schema_extra=_has_states("state")
+    )
+    jacks: list[FloorJackRecord] = Field(description="every jack, in the order of the jack list", min_length=1)
     assumptions: list[str] = Field(description="in sentences")
 
 
@@ -214,7 +243,11 @@ class FabricRecord(Record):
     net_area_m2: float = Field(description="of the slab that is covered, counted once, m²")
     laid_area_m2: float = Field(description="of all pieces, m²")
     bought_area_m2: float = Field(description="of all sheets, m²")
-    waste_area_m2: float = Field(description="bought less net: laps and offcuts, m²")
+    lap_area_m2: float = Field(description="laps: laid less net, m²")
+    lap_percent: float = Field(description="the same over the net area, %")
+    offcut_area_m2: float = Field(description="offcuts: bought less laid, m²")
+    offcut_percent: float = Field(description="the same over the net area, %")
+    waste_area_m2: float = Field(description="laps and offcuts together: bought less net, m²")
     waste_percent: float = Field(description="the same over the net area, %")
     mass_kg_m2: float = Field(description="of the fabric without laps, kg/m²")
     mass_to_buy_kg: float = Field(description="of all sheets, kg")
@@ -230,7 +263,11 @@ class QuantityRecord(Record):
 
 
 class ResultsRecord(Record):
-    """results.json of jackfield, all that a run found, in the units of case files."""
+    """results.json of jackfield, all that a run found, in the units of case files.
+
+    JSON has no NaN and no infinity, and the program writes none; many readers take them all the same, and this schema
+    cannot tell them from numbers: refuse them where the document is read.
+    """
 
     format: Literal["jackfield-results/1"] = Field(description="name and version of this format")
     case: CaseRecord = Field(description="which case it is")
@@ -238,7 +275,7 @@ class ResultsRecord(Record):
     states: StatesRecord = Field(description="load states as a whole")
     jacks: list[JackRecord] = Field(description="in the order of the jack list", min_length=1)
     modes: list[ModeRecord] = Field(description="of the service floor")
-    moments: dict[str, MomentsRecord] = Field(description="load state -> moments where slabs are judged")
+    moments: StateMomentsRecord = Field(description="moments where slabs are judged, by load state")
     checks: list[CheckRecord] = Field(description="every verdict")
     mesh: MeshRecord = Field(description="the mesh, and what another one changes")
     strength: StrengthRecord | None = Field(description="null where the case has no [reinforcement]")

@@ -6,6 +6,8 @@ import copy
 from collections.abc import Mapping
 from typing import Any, Final
 
+import numpy as np
+
 from preprocess.errors import Problem
 from preprocess.wording import nearest, quoted, shown
 
@@ -19,21 +21,35 @@ def changed(data: Mapping[str, Any], changes: Mapping[str, object]) -> tuple[Tab
     """The tables with these values put in, and which changes have no place; `data` itself stays as it is.
 
     Keys are those of case.toml joined by points, as "slab.thickness_mm"; an item of a list of tables is called by its
-    name or its number from 1, as "equipment.Rack 1.mass_kg". Whether a value is allowed is for the reader to say.
+    name or its number from 1, as "equipment.Rack 1.mass_kg"; a list of tables may be replaced as a whole, as
+    "equipment". Whether a value is allowed is for the reader to say.
     """
     found, problems = copy.deepcopy(dict(data)), []
-    for key, value in changes.items():
+    for key, given in changes.items():
+        value = plain(given)
         fault = _put(found, key, value)
         if fault is not None:
             problems.append(Problem(CHANGES, quoted(key), shown(value), fault))
     return found, problems
 
 
+def plain(value: object) -> object:
+    """A value as TOML would have it: numbers of numpy as numbers, arrays and tuples as lists."""
+    if isinstance(value, np.ndarray | np.generic):
+        value = value.tolist()
+    if isinstance(value, list | tuple):
+        return [plain(part) for part in value]
+    return {key: plain(part) for key, part in value.items()} if isinstance(value, dict) else value
+
+
 def _put(data: Tables, key: str, value: object) -> str | None:
     """Put one value in its place; what would be allowed where there is none."""
     *path, last = key.split(".")
+    if not path and isinstance(value, list):
+        data[last] = value
+        return None
     if not path:
-        return "a key in a table, such as slab.thickness_mm"
+        return "a key in a table, such as slab.thickness_mm, or a list of tables as a whole"
     table: Any = data
     for depth, part in enumerate(path):
         if isinstance(table, list):

@@ -14,10 +14,11 @@ from ezdxf.layouts.layout import Paperspace
 
 from postprocess.cad.dimensions import add_dimension_style
 from postprocess.cad.layers import add_layers
-from postprocess.cad.page import write_page
 from postprocess.cad.pen import STYLE, Pen
 from postprocess.cad.sheet import Sheet
 from postprocess.cad.svg_page import svg_page
+from postprocess.page import Page
+from postprocess.svg import drawable
 
 FONT = "arial.ttf"
 """Known to CAD programs on any machine. Words take up no more room in it than in the font that they are measured in."""
@@ -76,7 +77,8 @@ def write_draft(draft: Draft, title: str, path: Path) -> None:
     size = draft.sheet.paper.width, draft.sheet.paper.height
     with _without_dates():
         draft.document.saveas(path.with_suffix(".dxf"))
-    write_page(svg_page(draft.document, draft.layout, size), size, title, path.with_suffix(".pdf"))
+    page = Page(drawable(svg_page(draft.document, draft.layout, size)), *size, title)
+    path.with_suffix(".pdf").write_bytes(page.pdf())
 
 
 @contextmanager

@@ -14,8 +14,9 @@ from postprocess.jobs.setout_lists import DIGITS, row_names
 
 Floats = NDArray[np.float64]
 
-ON_LINE = 0.1e-3
-"""A jack this near to its line, m, has the line's dimension: people mark out to a millimetre."""
+ON_LINE = 0.05e-3 + 1e-9
+"""A jack this near to its line, m, has the line's dimension: with half a tenth that its figures are rounded by, no
+dimension is over 0.1 mm from its jacks."""
 FEWEST = 3
 """Jacks on a line where some line has as many: two jacks may share a coordinate by chance."""
 SHARE = 0.5

@@ -3,10 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Any
+from typing import Any, Final
 
 from postprocess.fabric.views import FabricLayer
 from postprocess.list_table import Cell, Column, ListTable
+
+
+SUMMED: Final = (
+    *("pieces", "whole_pieces", "sheets_to_buy", "mass_to_buy_kg"),
+    *("net_area_m2", "laid_area_m2", "bought_area_m2", "lap_area_m2", "offcut_area_m2"),
+)
+"""What both layers add up to."""
 
 
 def piece_table(layers: Sequence[FabricLayer]) -> ListTable:
@@ -43,8 +50,10 @@ def total_table(layers: Sequence[FabricLayer]) -> ListTable:
         Column("net_area_m2", "Net area, m²", 3),
         Column("laid_area_m2", "Area laid, m²", 3),
         Column("bought_area_m2", "Area bought, m²", 3),
-        Column("waste_area_m2", "Laps and offcuts, m²", 3),
-        Column("waste_percent", "Laps and offcuts, % of net", 1),
+        Column("lap_area_m2", "Laps, m²", 3),
+        Column("lap_percent", "Laps, % of net", 1),
+        Column("offcut_area_m2", "Offcuts, m²", 3),
+        Column("offcut_percent", "Offcuts, % of net", 1),
         Column("mass_kg_m2", "Mass, kg/m²", 3),
         Column("mass_to_buy_kg", "Mass to buy, kg", 1),
         Column("words", "Laps from"),
@@ -52,26 +61,15 @@ def total_table(layers: Sequence[FabricLayer]) -> ListTable:
     totals = [layer_json(layer) for layer in layers]
     keys = [column.key for column in columns]
     rows = [tuple(_cell(total, key) for key in keys) for total in totals]
-    summed = (
-        "pieces",
-        "whole_pieces",
-        "sheets_to_buy",
-        "net_area_m2",
-        "laid_area_m2",
-        "bought_area_m2",
-        "waste_area_m2",
-    )
-    sums: list[Cell] = [
-        sum(total[key] for total in totals) if key in (*summed, "mass_to_buy_kg") else None for key in keys
-    ]
+    sums: list[Cell] = [sum(total[key] for total in totals) if key in SUMMED else None for key in keys]
     below = (("both layers", *sums[1:]),) if layers else ()
     return ListTable("Fabric totals", "fabric-totals.csv", columns, tuple(rows), below)
 
 
 def layer_json(layer: FabricLayer) -> dict[str, Any]:
-    """The totals of a layer. waste: what is bought beyond the net area, laps and offcuts."""
-    waste = layer.bought_area - layer.net_area
-    area = layer.sheet[0] * layer.sheet[1]
+    """The totals of a layer. lap: what is laid beyond the net area; offcut: what is bought beyond that; waste: both."""
+    laps, offcuts = layer.laid_area - layer.net_area, layer.bought_area - layer.laid_area
+    area, share = layer.sheet[0] * layer.sheet[1], 100 / layer.net_area
     return {
         "layer": layer.face,
         "mat": layer.mat,
@@ -87,8 +85,12 @@ def layer_json(layer: FabricLayer) -> dict[str, Any]:
         "net_area_m2": layer.net_area,
         "laid_area_m2": layer.laid_area,
         "bought_area_m2": layer.bought_area,
-        "waste_area_m2": waste,
-        "waste_percent": 100 * waste / layer.net_area,
+        "lap_area_m2": laps,
+        "lap_percent": laps * share,
+        "offcut_area_m2": offcuts,
+        "offcut_percent": offcuts * share,
+        "waste_area_m2": layer.bought_area - layer.net_area,
+        "waste_percent": (layer.bought_area - layer.net_area) * share,
         "mass_kg_m2": layer.sheet_mass / area,
         "mass_to_buy_kg": layer.bought * layer.sheet_mass,
     }

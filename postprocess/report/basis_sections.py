@@ -16,6 +16,7 @@ def basis_section(
     conventions: Sequence[str],
     theory: Sequence[str],
     assumed: Sequence[tuple[str, str, str]],
+    *,
     remarks: Sequence[str],
     left_out: Sequence[str],
 ) -> Section:

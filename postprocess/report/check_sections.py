@@ -56,7 +56,7 @@ def _row(number: int, check: Check) -> tuple[str, ...]:
     where = "; ".join(words for words in (check.where, check.combination) if words)
     unit = check.unit.replace("mm2", "mm²")
     return (
-        *(str(number), check.name, value, f"{sign} {limit}", unit),
+        *(str(number), check.name, value, f"{sign}\N{NO-BREAK SPACE}{limit}", unit),
         *(check_use(check), verdict(check), where, check.basis),
     )
 

@@ -27,13 +27,13 @@ def cover(
     lift: LiftView | None,
     cautions: Sequence[str],
 ) -> Cover:
-    """facts: of the input and the program, after reference and revision. lift: None where it was not computed."""
+    """facts: of the input and the program. lift: None where it was not computed."""
     case = results.case
     return Cover(
         title=case["title"],
         reference=case["reference"],
         revision=case["revision"],
-        facts={"Reference": case["reference"] or "–", "Revision": case["revision"] or "–", **facts},
+        facts=facts,
         headlines=(*_headlines(results, jack), *_lift_turn_by_turn(lift), *_remarks(results.strength)),
         cautions=tuple(cautions),
         picture=picture,

@@ -16,7 +16,7 @@ from markupsafe import Markup
 
 from postprocess.plan_items import item_marks
 from postprocess.report.jack_plan import JackPlan
-from postprocess.report.jack_values import first_state, heading, limit_words, spaced, states_of
+from postprocess.report.jack_values import first_state, heading, limit_words, state_words, states_of
 from postprocess.report.model import Bullets, Paragraph, Picture, Report, Signatures, Table
 from postprocess.report.numbered import Group, Numbered, numbered, plain
 from postprocess.report.page_font import font_faces
@@ -30,6 +30,8 @@ POLICY = (
     "base-uri 'none'; form-action 'none'"
 )
 """What a browser may load: nothing from anywhere; only the page's own script runs, known by its digest."""
+LONG_WORD = 24
+"""Characters beyond which a word in a table may be broken."""
 KINDS: dict[type, str] = {
     Paragraph: "paragraph",
     Bullets: "bullets",
@@ -76,8 +78,8 @@ def _environment() -> Environment:
         finalize=lambda value: plain(value) if type(value) is str else value,
     )
     found.filters["picture"] = _picture
-    found.filters["spaced"] = spaced
     found.filters["plan_key"] = id
+    found.filters["long"] = lambda text: any(len(word) > LONG_WORD for word in text.split())
     found.filters["kind"] = lambda block: KINDS[type(block)]
     return found
 
@@ -132,6 +134,7 @@ def _plan(plan: JackPlan, name: str) -> dict[str, Any]:
     return {
         "name": name,
         "state": state,
+        "state_words": state_words(plan, state).full,
         "known": states_of(plan, first),
         "first": first,
         "svg": Markup(plan_svg(sheet, first, state, name)),

@@ -31,12 +31,29 @@ class Quantity:
     limits: tuple[float, float]
 
 
+@dataclass(frozen=True)
+class StateWords:
+    """short: for controls and headings, such as "lift peak". full: what acts, in a sentence."""
+
+    short: str
+    full: str
+
+
+@dataclass(frozen=True)
+class PaperColumn:
+    """A column of the one table of all jacks on paper. quantity: its key; state: in which it is shown, or "all"."""
+
+    heading: str
+    quantity: str
+    state: str
+
+
 @dataclass(frozen=True, eq=False)
 class JackPlan:
-    """n jacks on a plan, lengths in m. status: (n,) "ok", "under" or "over" in service. states: key -> words, in order.
+    """n jacks on a plan, lengths in m. status: (n,) "ok", "under" or "over" in service. states: by key, in order.
 
     quantities: in the order in which they are offered. springs: (n,) codes. footprint: diameter of a housing.
-    governing: index of the jack that governs.
+    governing: index of the jack that governs. paper: columns of the table on paper, after id, spring and place.
     """
 
     plan: Polygon
@@ -46,6 +63,7 @@ class JackPlan:
     springs: tuple[str, ...]
     footprint: float
     status: tuple[Literal["ok", "under", "over"], ...]
-    states: Mapping[str, str]
+    states: Mapping[str, StateWords]
     quantities: tuple[Quantity, ...]
     governing: int
+    paper: tuple[PaperColumn, ...]

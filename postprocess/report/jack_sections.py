@@ -3,17 +3,17 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from math import pi, sqrt
 
 import numpy as np
 from numpy.typing import NDArray
 
 from postprocess.drawing import STATE_WORDS
-from postprocess.existing_floor import FloorCase
+from postprocess.existing_floor import TITLES, FloorCase
 from postprocess.report.figures import signed
 from postprocess.report.governing import GoverningJack
-from postprocess.report.jack_plan import JackPlan, Quantity
+from postprocess.report.jack_plan import JackPlan, PaperColumn, Quantity, StateWords
 from postprocess.report.model import Block, Column, Paragraph, Section, Table, Working
 from postprocess.schedule import STATES, JackSchedule
 from postprocess.view import PlanView
@@ -78,8 +78,8 @@ def jack_plan(
     """Every jack with its figures in each state. existing: loads on the existing floor, in the order of the jacks."""
     schedule = view.schedule
     others = [case for case in existing if case.key not in schedule.loads]
-    states = {name: STATE_WORDS.get(name, name) for name in schedule.loads}
-    states |= {case.key: case.words for case in others}
+    full = {name: STATE_WORDS.get(name, name) for name in schedule.loads} | {case.key: case.words for case in others}
+    states = {key: StateWords(TITLES.get(key, key), words) for key, words in full.items()}
     return JackPlan(
         plan=view.plan,
         items=view.items,
@@ -91,7 +91,17 @@ def jack_plan(
         states=states,
         quantities=tuple(_quantities(schedule, others, solid_reserve)),
         governing=found.jack,
+        paper=tuple(_on_paper(states)),
     )
+
+
+def _on_paper(states: Mapping[str, StateWords]) -> Iterator[PaperColumn]:
+    """The figures of each jack that fit one table."""
+    yield from (PaperColumn(f"Load {words.short}, kN", "load", key) for key, words in states.items())
+    yield PaperColumn("Service / rated", "band-ratio", ALL)
+    yield PaperColumn("Deflection, service, mm", "deflection", "service")
+    yield PaperColumn("Travel left, full, mm", "travel-left", "full")
+    yield PaperColumn("Service / tributary", "over-tributary", ALL)
 
 
 def _quantities(schedule: JackSchedule, others: Sequence[FloorCase], solid_reserve: float) -> Iterator[Quantity]:

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from postprocess.colours import DEFLECTION, SIGNED
 from postprocess.drawing import number
-from postprocess.report.jack_plan import JackPlan, Quantity
+from postprocess.report.jack_plan import JackPlan, Quantity, StateWords
 
 Floats = NDArray[np.float64]
 
@@ -32,9 +32,9 @@ def heading(quantity: Quantity) -> str:
     return f"{quantity.name}, {quantity.unit}" if quantity.unit else quantity.name
 
 
-def spaced(state: str) -> str:
-    """The key of a state as words."""
-    return state.replace("_", " ")
+def state_words(plan: JackPlan, state: str) -> StateWords:
+    """What a state is called; one that the plan does not know by its key."""
+    return plan.states.get(state, StateWords(state, state))
 
 
 def states_of(plan: JackPlan, quantity: Quantity) -> tuple[str, ...]:

@@ -6,7 +6,7 @@ import json
 import re
 import shutil
 import tempfile
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Any, Literal
 
@@ -14,19 +14,24 @@ import typst
 
 from fem.errors import JackfieldError
 from postprocess.plan_items import item_marks
-from postprocess.report.jack_plan import JackPlan, Quantity
-from postprocess.report.jack_values import EVERY_STATE, first_state, heading, limit_words, states_of
-from postprocess.report.model import Bullets, Column, Paragraph, Picture, Report, Signatures, Table
-from postprocess.report.numbered import Group, numbered, plain
+from postprocess.report.jack_plan import JackPlan
+from postprocess.report.jack_table import jack_table
+from postprocess.report.jack_values import first_state, heading, limit_words, state_words
+from postprocess.report.model import Bullets, Paragraph, Picture, Report, Signatures, Table
+from postprocess.report.numbered import Group, Numbered, numbered, plain
 from postprocess.report.page_font import font_folder
-from postprocess.report.pdf_tables import PORTRAIT, breakable, table_layout
-from postprocess.report.plan_data import FIXED_COLUMNS, beyond_by_state, table_rows
+from postprocess.report.pdf_tables import PORTRAIT, breakable, table_layout, width_of
 from postprocess.report.plan_drawing import legend_svg, plan_svg
 from postprocess.report.plan_sheet import plan_sheet
 
 TEMPLATE = Path(__file__).parent / "templates" / "report.typ"
 PICTURE_HEIGHT = 215.0
 """Greatest height of a picture, mm: its caption stands on the same page."""
+TALL, LEAST_PLAN = 90.0, 130.0
+"""A picture taller than this stands at the foot of a page, that words may fill the page before; least height of the
+plan of jacks together with the list of what stands on it, mm."""
+ITEM_SIZE, ITEM_GAP, ITEM_LINE = 7.5, 14.0, 5.0
+"""Size of the words of that list in points, room beside each and height of a line, mm."""
 TITLE_AT_HEAD = 90
 """Characters of the title at the head of each page."""
 PX, PT = 25.4 / 96, 25.4 / 72
@@ -34,6 +39,8 @@ MM = {"": PX, "px": PX, "pt": PT, "mm": 1.0, "cm": 10.0, "in": 25.4}
 STATUSES: tuple[Literal["ok", "under", "over"], ...] = ("ok", "under", "over")
 NOT_MET, BEYOND = "marks a row that shows something not met.", "marks a jack with a value beyond a limit."
 """What the mark of a row means."""
+WHOLE_TABLE = 14
+"""Lines up to which a table stands on one page."""
 LONG_CELL = 1500
 """Characters from which a row of a table may run over a page."""
 
@@ -100,11 +107,16 @@ class _Document:
                     "number": section.number,
                     "title": section.title,
                     "level": section.level,
-                    "blocks": [part for label, block in section.blocks for part in self.block(label, block)],
+                    "blocks": self.parts(section),
                 }
                 for section in numbered(report)
             ],
         }
+
+    def parts(self, section: Numbered) -> list[dict[str, Any]]:
+        """The parts of a section in order, the long list of all jacks at its end."""
+        found = [part for label, block in section.blocks for part in self.block(label, block)]
+        return sorted(found, key=lambda part: bool(part.get("last")))
 
     def block(self, label: str, block: Group) -> Iterator[dict[str, Any]]:
         """The parts of the document that show a block."""
@@ -125,9 +137,9 @@ class _Document:
             case JackPlan() if block.quantities:
                 yield from self.jack_plan(label, block)
 
-    def picture(self, label: str, picture: Picture) -> dict[str, Any]:
+    def picture(self, label: str, picture: Picture, tallest: float = PICTURE_HEIGHT) -> dict[str, Any]:
         width, height = _extent(picture.svg)
-        share = min(1.0, PORTRAIT / width, PICTURE_HEIGHT / height)
+        share = min(1.0, PORTRAIT / width, tallest / height)
         return {
             "label": label,
             "caption": picture.caption,
@@ -135,6 +147,7 @@ class _Document:
             "words": picture.words,
             "width": width * share,
             "height": height * share,
+            "floats": height * share > TALL,
         }
 
     def file(self, svg: str) -> str:
@@ -160,6 +173,7 @@ class _Document:
             "widths": layout.widths,
             "size": layout.size,
             "landscape": layout.landscape,
+            "whole": layout.lines <= WHOLE_TABLE,
             "rows": [[breakable(cell, room) for cell, room in zip(row, rooms, strict=True)] for row in rows],
             "failed": [number in table.failed for number in range(len(rows))],
             "marked": bool(table.failed),
@@ -173,51 +187,37 @@ class _Document:
         state = first_state(plan, first)
         sheet = plan_sheet(plan)
         limits = limit_words(first)
-        words = f"{heading(first)}, {plan.states.get(state, state)}" + (f" ({limits})" if limits else "")
+        words = f"{heading(first)}, {state_words(plan, state).full}" + (f" ({limits})" if limits else "")
         drawn = Picture(
             f"Plan of the jacks: {words}.", plan_svg(sheet, first, state, "plan"), f"Plan of jacks: {words}"
         )
         marks = item_marks(plan.ids, len(plan.items))
+        items = [
+            [mark, item.name + (f", {item.note}" if item.note else "") + f" ({item.kind})"]
+            for mark, item in zip(marks, plan.items, strict=True)
+        ]
+        room = _room([text for _, text in items])
         yield {
             "kind": "jack-plan",
-            **self.picture(label, drawn),
+            **self.picture(label, drawn, max(PICTURE_HEIGHT - room, LEAST_PLAN)),
+            "together": PICTURE_HEIGHT - room >= LEAST_PLAN,
             "legend": self.file(legend_svg(first)),
             "statuses": [[status, plan.status.count(status)] for status in STATUSES],
-            "items": [
-                [mark, item.name + (f", {item.note}" if item.note else "") + f" ({item.kind})"]
-                for mark, item in zip(marks, plan.items, strict=True)
-            ],
+            "items": items,
         }
-        for state, quantities in _by_state(plan):
-            for part, columns in enumerate(_parts(quantities)):
-                yield self.table("", _jack_table(plan, state, columns, part), BEYOND)
+        yield {**self.table("", jack_table(plan), BEYOND), "last": True}
 
 
-def _by_state(plan: JackPlan) -> Iterator[tuple[str, list[Quantity]]]:
-    """The quantities known in each state; those of no state first."""
-    fixed = [quantity for quantity in plan.quantities if EVERY_STATE in quantity.values]
-    if fixed:
-        yield EVERY_STATE, fixed
-    for state in plan.states:
-        known = [quantity for quantity in plan.quantities if state in states_of(plan, quantity)]
-        known = [quantity for quantity in known if quantity not in fixed]
-        if known:
-            yield state, known
-
-
-def _parts(quantities: Sequence[Quantity], columns: int = 8) -> list[Sequence[Quantity]]:
-    return [quantities[start : start + columns] for start in range(0, len(quantities), columns)]
-
-
-def _jack_table(plan: JackPlan, state: str, quantities: Sequence[Quantity], part: int) -> Table:
-    """All jacks in a state; a row is marked if one of its values is beyond a limit."""
-    beyond = [beyond_by_state(plan, quantity, state) for quantity in quantities]
-    failed = frozenset(i for i in range(len(plan.ids)) if any(flags[i] for flags in beyond))
-    words = "the same in all states" if state == EVERY_STATE else plan.states[state]
-    columns = [Column(name) for name in FIXED_COLUMNS[:3]] + [Column(name, "right") for name in FIXED_COLUMNS[3:]]
-    columns += [Column(heading(quantity), "right") for quantity in quantities]
-    caption = "All jacks, " + words + (", continued" if part else "")
-    return Table(caption, tuple(columns), tuple(table_rows(plan, state, quantities)), failed)
+def _room(items: list[str]) -> float:
+    """Height that the list of what stands on the slab takes, mm: at least, its words one after the other."""
+    lines, used = 1, 0.0
+    for text in items:
+        wide = ITEM_SIZE * width_of(plain(text)) + ITEM_GAP
+        if used and used + wide > PORTRAIT:
+            lines, used = lines + 1, 0.0
+        lines += int(wide // PORTRAIT)
+        used += wide % PORTRAIT
+    return ITEM_LINE * lines if items else 0.0
 
 
 def _extent(svg: str) -> tuple[float, float]:

@@ -23,6 +23,8 @@ MM_PER_POINT = 25.4 / 72
 ZERO_WIDTH_SPACE = "\N{ZERO WIDTH SPACE}"
 WHOLE, LONG_WORD = 16, 40
 """Characters up to which a right-hand cell stays on one line, and up to which a word does."""
+READY, WORTH = 7.0, 0.02
+"""Words down to this size are taken for a shorter table, if each point saves this share of its height or more."""
 STEPS = 40
 """Steps in which width is given to columns."""
 WIDE = 1.25
@@ -31,11 +33,12 @@ WIDE = 1.25
 
 @dataclass(frozen=True)
 class TableLayout:
-    """widths: of the columns, mm. size: of the words, points."""
+    """widths: of the columns, mm. size: of the words, points. lines: that heading and rows take."""
 
     widths: Widths
     size: float
     landscape: bool
+    lines: int
 
 
 @lru_cache(maxsize=2)
@@ -60,16 +63,22 @@ def width_of(text: str, weight: int = 400) -> float:
 
 
 def table_layout(headings: Sequence[str], rows: Sequence[Sequence[str]], aligns: Sequence[str]) -> TableLayout:
-    """The largest words, on a portrait page if at all possible, with which every word stands on one line."""
+    """Words as large as they can be, on a portrait page if at all possible, with every word on one line.
+
+    Where cells run over several lines, words may be smaller, down to `READY` points, if that makes the table shorter.
+    """
     columns = [(heading, [row[i] for row in rows]) for i, heading in enumerate(headings)]
     least = [_least(*column, align) for column, align in zip(columns, aligns, strict=True)]
     pads = 2 * PAD * len(columns)
     for landscape, room in ((False, PORTRAIT), (True, LANDSCAPE)):
-        for size in SIZES:
-            if sum(least) * size + pads <= room:
-                return TableLayout(_shared(columns, least, size, room - pads), size, landscape)
+        fitting = [size for size in SIZES if sum(least) * size + pads <= room]
+        if fitting:
+            tried = [size for size in fitting if size >= READY] or fitting[:1]
+            found = [_shared(columns, least, size, room - pads) for size in tried]
+            best = int(np.argmin([n * size * (1 - WORTH * size) for (_, n), size in zip(found, tried, strict=True)]))
+            return TableLayout(found[best][0], tried[best], landscape, found[best][1])
     share = (LANDSCAPE - pads) / sum(least)
-    return TableLayout(tuple(2 * PAD + part * share for part in least), SIZES[-1], True)
+    return TableLayout(tuple(2 * PAD + part * share for part in least), SIZES[-1], True, 2 * len(rows))
 
 
 def _least(heading: str, cells: Sequence[str], align: str) -> float:
@@ -78,12 +87,19 @@ def _least(heading: str, cells: Sequence[str], align: str) -> float:
     """
     whole = {cell for cell in cells if align == "right" and len(cell) <= WHOLE}
     words = {word for cell in {*cells} - whole for word in cell.split() if len(word) <= LONG_WORD}
+    if not heading and not any(cells):
+        return width_of("00")
     parts = [width_of("0000"), *(width_of(word, 700) for word in heading.split()), *map(width_of, whole | words)]
     return max(parts) * 1.01
 
 
-def _shared(columns: Sequence[tuple[str, Sequence[str]]], least: list[float], size: float, room: float) -> Widths:
-    """Each column its least width; what is left goes, step by step, to the column that makes the table shortest."""
+def _shared(
+    columns: Sequence[tuple[str, Sequence[str]]], least: list[float], size: float, room: float
+) -> tuple[Widths, int]:
+    """Each column its least width; what is left goes, step by step, to the column that makes the table shortest.
+
+    Returns the widths and the lines that all rows take.
+    """
     full = np.array([[width_of(cell) for cell in cells] for _, cells in columns]).T.reshape(-1, len(columns))
     full = np.vstack([[width_of(heading, 700) for heading, _ in columns], full]) * 1.02 * size
     widths = np.array(least) * size
@@ -98,7 +114,8 @@ def _shared(columns: Sequence[tuple[str, Sequence[str]]], least: list[float], si
         if gain[best] <= 1e-9:
             break
         widths[best] += step
-    return tuple(float(width) + 2 * PAD for width in widths)
+    count = int(np.ceil(full / widths - 1e-9).max(axis=1).sum())
+    return tuple(float(width) + 2 * PAD for width in widths), count
 
 
 def breakable(text: str, room: float) -> str:

@@ -7,6 +7,8 @@ import math
 from collections.abc import Iterable
 from typing import Any
 
+import numpy as np
+
 from postprocess.report.jack_plan import JackPlan, Quantity
 from postprocess.report.jack_values import (
     colour_scale,
@@ -39,7 +41,7 @@ def plan_data(sheet: PlanSheet) -> dict[str, Any]:
         "radius": sheet.radius,
         "words": sheet.words,
         "room": sheet.room,
-        "states": [[key, plain(words)] for key, words in plan.states.items()],
+        "states": [[key, plain(words.short), plain(words.full)] for key, words in plan.states.items()],
         "quantities": [_quantity(plan, quantity) for quantity in plan.quantities],
         "colours": {"one-signed": list(hex_colours(False)), "signed": list(hex_colours(True))},
         "governing": plan.governing,
@@ -101,6 +103,10 @@ def values_by_state(plan: JackPlan, jack: int) -> list[tuple[str, tuple[str, ...
     return rows
 
 
-def beyond_by_state(plan: JackPlan, quantity: Quantity, state: str) -> list[bool]:
-    """Whether each jack is beyond a limit of the quantity in a state."""
-    return [bool(flag) for flag in outside(values_of(plan, quantity, state), quantity.limits)]
+def beyond_any(plan: JackPlan) -> frozenset[int]:
+    """Jacks of which any quantity is beyond a limit in any state."""
+    flags = np.zeros(len(plan.ids), dtype=bool)
+    for quantity in plan.quantities:
+        for values in quantity.values.values():
+            flags |= outside(np.asarray(values, dtype=float), quantity.limits)
+    return frozenset(np.flatnonzero(flags).tolist())

@@ -7,8 +7,9 @@ from collections.abc import Iterator
 from html import escape
 
 import numpy as np
+import shapely
 from numpy.typing import NDArray
-from shapely import Polygon, get_parts
+from shapely import MultiLineString, Polygon, get_coordinates, get_parts, get_rings
 
 from postprocess.colours import FAINT, INK, PENCIL, SLAB
 from postprocess.drawing import datum_corner
@@ -22,6 +23,8 @@ from postprocess.view import PlanItem
 Floats = NDArray[np.float64]
 
 FONT = "DejaVu Sans"
+TOUCH = 0.3
+"""Length of an edge across figures that does not count, mm."""
 EDGE, HEAVY_EDGE = 0.13, 0.34
 """Outline of a symbol as a share of its radius; of one whose value is beyond a limit."""
 
@@ -59,19 +62,34 @@ def _jacks(sheet: PlanSheet, quantity: Quantity, state: str) -> Iterator[str]:
     values = values_of(plan, quantity, state)
     fills, beyond = colour_scale(quantity).fills(values), outside(values, quantity.limits)
     paths = {status: symbol_path(status, r) for status in ("ok", "under", "over")}
+    above = _above(sheet)
     for i, (x, y) in enumerate(sheet.jacks):
         edge = (HEAVY_EDGE if beyond[i] else EDGE) * r
         text = shown(values[i], quantity.digits)
-        words = f'<text class="value" y="{1.3 * r:.2f}" dy="0.95em">{text}</text>'
+        under, over = f'y="{1.3 * r:.2f}" dy="0.95em"', f'y="{-1.3 * r:.2f}" dy="-0.3em"'
+        words = f'<text class="value" {over if above[i] else under}>{text}</text>'
         if sheet.named:
-            words += (
-                f'<text class="id" y="{-1.3 * r:.2f}" dy="-0.3em" fill="{PENCIL}">{escape(plain(plan.ids[i]))}</text>'
-            )
+            place = under if above[i] else over
+            words += f'<text class="id" {place} fill="{PENCIL}">{escape(plain(plan.ids[i]))}</text>'
         yield (
             f'<g class="jack" data-jack="{i}" transform="translate({x:.2f} {y:.2f})"><path class="symbol" '
             f'd="{paths[plan.status[i]]}" fill="{fills[i]}" stroke="{INK}" stroke-width="{edge:.2f}" '
             f'paint-order="normal"/>{words}</g>'
         )
+
+
+def _above(sheet: PlanSheet) -> NDArray[np.bool_]:
+    """(n,) whether a jack's value stands above it: where below it more of the slab's edges runs through the figures."""
+    edges = MultiLineString([sheet.at(get_coordinates(ring)) for ring in get_rings(sheet.plan.plan)])
+    r, words = 1.2 * sheet.radius, max(sheet.words, sheet.room)
+    x, y = sheet.jacks.T
+    wide, high = 1.4 * words, r + 1.1 * words
+    under, over = shapely.box(x - wide, y + r, x + wide, y + high), shapely.box(x - wide, y - high, x + wide, y - r)
+    crossed = [np.zeros(len(x)), np.zeros(len(x))]
+    for lengths, boxes in zip(crossed, (under, over), strict=True):
+        near = shapely.intersects(edges, boxes)
+        lengths[near] = shapely.length(shapely.intersection(edges, boxes[near]))
+    return np.asarray(crossed[0] > crossed[1] + TOUCH)
 
 
 def _floor(sheet: PlanSheet, hatch: str) -> Iterator[str]:
@@ -175,8 +193,8 @@ def legend_svg(quantity: Quantity) -> str:
     parts.append(
         f'<rect x="{left}" y="2.4" width="{wide}" height="4" fill="none" stroke="{PENCIL}" stroke-width="0.2"/>'
     )
-    steps = np.diff(scale.ticks).min()
-    digits = max(0, math.ceil(-math.log10(steps) + 0.3)) if steps < 1 else 0
+    exact = 1e-6 * np.diff(scale.ticks).min()
+    digits = next((d for d in range(9) if np.abs(np.round(scale.ticks, d) - scale.ticks).max() <= exact), 9)
     for value, place in zip(scale.ticks, scale.places(scale.ticks), strict=True):
         x = left + place * wide
         parts.append(f'<path d="M{x:.2f} 6.4v1.1" stroke="{PENCIL}" stroke-width="0.2"/>')

@@ -7,6 +7,7 @@ from math import acos, atan, ceil, hypot, radians, sqrt, tau
 from typing import Final
 
 import numpy as np
+import shapely
 from ezdxf.entities.arc import Arc
 from ezdxf.entities.circle import Circle
 from ezdxf.entities.dxfgfx import DXFGraphic
@@ -15,6 +16,7 @@ from ezdxf.entities.line import Line
 from ezdxf.entities.lwpolyline import LWPolyline
 from ezdxf.entities.polyline import Polyline
 from ezdxf.entities.spline import Spline
+from ezdxf.math import BSpline
 from numpy.typing import NDArray
 from shapely import LineString
 
@@ -27,6 +29,15 @@ MOST_CHORDS: Final = 20_000
 
 _LARGEST_STEP: Final = radians(20)
 """Turn between chords: less than a corner of the slab is told by, so that no round hole shows corners."""
+
+_LEAST_PARTS: Final = 16
+"""Of a spline between two knots, however straight it is."""
+
+_MEETING: Final = 1e-9
+"""Over the size of a spline: its ends this near are one point."""
+
+_MEETING_IN_A_FILE: Final = 1e-6
+"""The same for a spline that its file calls closed: its numbers may have six digits."""
 
 _FRAME_POINT: Final = 16
 """Flag of vertices that only control a smoothed polyline."""
@@ -141,15 +152,48 @@ def _ellipse(entity: Ellipse, chord: float) -> Chords:
 
 
 def _spline(entity: Spline, chord: float) -> Chords:
-    """Points far closer than needed, of which those are kept that the chords leave by more than the tolerance."""
+    """Points far closer than needed, of which those are kept that the chords leave by more than the tolerance.
+
+    It is closed where its ends meet, whatever its flag says: chords that go on in a line across a gap are no curve.
+    """
     curve = entity.construction_tool()
     controls = np.array([point.vec2 for point in curve.control_points], dtype=float)
     span = float(np.ptp(controls, axis=0).max())
     if len(controls) * sqrt(span / chord) > 10 * MOST_CHORDS:
         raise TooManyChords
-    dense = np.array([point.vec2 for point in curve.flattening(chord / 20, segments=16)], dtype=float)
-    points = np.array(LineString(dense).simplify(0.9 * chord, preserve_topology=False).coords)
-    closed = bool(entity.closed) or bool(np.hypot(*(points[-1] - points[0])) < 1e-9 * max(span, chord))
-    if closed and np.hypot(*(points[-1] - points[0])) < 1e-9 * max(span, chord):
-        points = points[:-1]
-    return Chords(points, closed, True)
+    points = np.array(LineString(_dense(curve, chord / 20)).simplify(0.9 * chord, preserve_topology=False).coords)
+    gap = float(np.hypot(*(points[-1] - points[0])))
+    closed = gap <= (_MEETING_IN_A_FILE if entity.closed else _MEETING) * max(span, chord)
+    return Chords(points[:-1] if closed else points, closed, True)
+
+
+def _dense(curve: BSpline, distance: float) -> Floats:
+    """(n, 2) points on the curve whose chords it leaves by `distance` at most half way between them.
+
+    The curve exists from the knot after its first `degree` ones to the knot before its last ones (Piegl and Tiller,
+    The NURBS Book, 1997, from memory); the knots outside, where an unclamped curve has them, only shape it.
+    """
+    knots = np.asarray(curve.knots(), dtype=float)[curve.degree : curve.count + 1]
+    steps = np.linspace(0, 1, _LEAST_PARTS, endpoint=False)
+    spans = np.unique(knots)
+    places = np.append((spans[:-1, None] + np.diff(spans)[:, None] * steps).ravel(), spans[-1])
+    points = _points(curve, places)
+    while True:
+        middles = (places[:-1] + places[1:]) / 2
+        between = _points(curve, middles)
+        far = np.hypot(*(between - (points[:-1] + points[1:]) / 2).T) > distance
+        far &= shapely.distance(shapely.points(between), _segments(points)) > distance
+        if not far.any():
+            return points
+        if len(places) + int(far.sum()) > 20 * MOST_CHORDS:
+            raise TooManyChords
+        after = np.flatnonzero(far) + 1
+        places, points = np.insert(places, after, middles[far]), np.insert(points, after, between[far], axis=0)
+
+
+def _points(curve: BSpline, places: Floats) -> Floats:
+    return np.array([point.vec2 for point in curve.points(places)], dtype=float).reshape(-1, 2)
+
+
+def _segments(points: Floats) -> NDArray[np.object_]:
+    return np.asarray(shapely.linestrings(np.stack([points[:-1], points[1:]], axis=1)))

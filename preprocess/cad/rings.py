@@ -5,9 +5,11 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
+from math import ceil, floor, log10
 from typing import Final
 
 import numpy as np
+import shapely
 from numpy.typing import NDArray
 
 from preprocess.cad import chains, strokes
@@ -115,14 +117,14 @@ def _stroke(piece: Piece, reading: Reading) -> Stroke | None:
 def _ring(chain: chains.Chain, reading: Reading) -> DrawnRing | None:
     """The loop of a chain with its corners 1 mm apart at least; None where it has too many."""
     notes = reading.notes
-    corners = _apart(chain.points)
+    corners, departure = _apart(chain.points)
     if len(corners) > MOST_CORNERS:
         allowed = f"at most {MOST_CORNERS:,} corners; set a greater chord_mm or draw it simpler"
         notes.problem(chain.source, count(len(corners), "corner"), allowed)
         return None
     if chain.curved:
-        chord = reading.rules.chord_mm
-        what = f"{count(len(corners), 'corner')} with its arcs and curves, which chords leave by {chord:g} mm at most"
+        most = _rounded_up(reading.rules.chord_mm + departure)
+        what = f"{count(len(corners), 'corner')} with its arcs and curves, which chords leave by {most:g} mm at most"
         notes.remark(chain.source, what)
     merged = len(chain.points) - len(corners)
     if merged:
@@ -130,12 +132,24 @@ def _ring(chain: chains.Chain, reading: Reading) -> DrawnRing | None:
     return DrawnRing(tuple((float(x), float(y)) for x, y in corners), chain.source)
 
 
-def _apart(points: Floats) -> Floats:
-    """The points without those less than `MIN_GAP` from the last one kept, round the loop."""
-    kept = [points[0]]
-    for spot in points[1:]:
-        if np.hypot(*(spot - kept[-1])) >= 1000 * MIN_GAP:
-            kept.append(spot)
-    while len(kept) > 1 and np.hypot(*(kept[-1] - kept[0])) < 1000 * MIN_GAP:
+def _apart(points: Floats) -> tuple[Floats, float]:
+    """The points without those less than `MIN_GAP` from the last one kept, round the loop, and how far those lie, mm.
+
+    A stretch between two points kept lies no farther from the straight line between these than its own corners do.
+    """
+    kept = [0]
+    for index in range(1, len(points)):
+        if np.hypot(*(points[index] - points[kept[-1]])) >= 1000 * MIN_GAP:
+            kept.append(index)
+    while len(kept) > 1 and np.hypot(*(points[kept[-1]] - points[kept[0]])) < 1000 * MIN_GAP:
         kept.pop()
-    return np.array(kept)
+    corners = points[kept]
+    run = np.searchsorted(kept, np.arange(len(points)), side="right") - 1
+    sides = shapely.linestrings(np.stack([corners, np.roll(corners, -1, axis=0)], axis=1))
+    return corners, float(shapely.distance(shapely.points(points), sides[run]).max())
+
+
+def _rounded_up(length: float) -> float:
+    """To three digits; a number of three digits stays."""
+    step = 10.0 ** (floor(log10(length)) - 2)
+    return float(ceil(length / step - 1e-6) * step)

@@ -189,15 +189,11 @@ def test_output_folder_that_cannot_be_written(
 def test_a_run_that_fails_half_way_leaves_nothing(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    def fail(*_: object) -> None:
+    def fail(_: object, path: Path) -> None:
+        path.write_text("half")
         raise ModelError("the disk of dreams is full")
 
-    def draw(view: object, folder: Path) -> None:
-        folder.mkdir()
-        (folder / "half.png").write_text("x")
-
     leave_pictures_out(monkeypatch)
-    monkeypatch.setattr(jackfield.run, "write_strength_sheets", draw)
     monkeypatch.setattr(jackfield.run, "write_schedule", fail)
     assert main(["run", str(write_booth(tmp_path / "small")), "--out", str(tmp_path / "papers")]) == 2
     assert "disk of dreams" in capsys.readouterr().err

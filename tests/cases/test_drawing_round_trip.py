@@ -49,8 +49,7 @@ def unloaded(case: Case) -> JackSchedule:
 def setting_out_only(monkeypatch: pytest.MonkeyPatch) -> None:
     """Neither the other drawings nor PDF files."""
     monkeypatch.setattr(jackfield.drawings, "contents", lambda fabric, lift: {"setting-out": setting_out()})
-    monkeypatch.setattr(postprocess.cad.document, "svg_page", lambda *page: "")
-    monkeypatch.setattr(postprocess.cad.document, "write_page", lambda *page: None)
+    monkeypatch.setattr(postprocess.cad.document, "svg_page", lambda *page: "<svg xmlns='http://www.w3.org/2000/svg'/>")
 
 
 @pytest.mark.usefixtures("setting_out_only")

@@ -51,7 +51,7 @@ def files(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Path]:
 class Opened:
     """A page of which every message, error and request is kept."""
 
-    def __init__(self, browser: Browser, path: Path, width: int = 1200, height: int = 900, touch: bool = False) -> None:
+    def __init__(self, browser: Browser, width: int, height: int, *, touch: bool = False) -> None:
         self.context = browser.new_context(viewport={"width": width, "height": height}, has_touch=touch)
         self.page: Page = self.context.new_page()
         self.said: list[str] = []
@@ -60,21 +60,45 @@ class Opened:
         self.page.on("pageerror", lambda error: self.said.append(f"error: {error}"))
         self.page.on("dialog", lambda dialog: (self.said.append("dialog"), dialog.dismiss()))
         self.page.on("request", lambda request: self.asked.append(request.url))
-        self.page.goto(path.as_uri())
-        self.address = path.as_uri()
 
-    def close(self) -> None:
-        """Nothing was said, and nothing asked for but the file itself and data in it."""
-        self.context.close()
+    def at(self, path: Path) -> Iterator[Page]:
+        """The page, freshly loaded; in the end nothing was said, and nothing asked for but the file and data in it."""
+        self.said.clear()
+        self.asked.clear()
+        self.page.goto(path.as_uri())
+        yield self.page
         assert self.said == []
-        assert {url for url in self.asked if not url.startswith("data:")} == {self.address}
+        assert {url for url in self.asked if not url.startswith("data:")} == {path.as_uri()}
+
+
+@pytest.fixture(scope="module")
+def desk(browser: Browser) -> Iterator[Opened]:
+    opened = Opened(browser, 1200, 900)
+    yield opened
+    opened.context.close()
+
+
+@pytest.fixture(scope="module")
+def phone(browser: Browser) -> Iterator[Opened]:
+    """360 × 640 px, a small phone."""
+    opened = Opened(browser, 360, 640, touch=True)
+    yield opened
+    opened.context.close()
 
 
 @pytest.fixture
-def page(browser: Browser, files: dict[str, Path]) -> Iterator[Page]:
-    opened = Opened(browser, files["sample"])
-    yield opened.page
-    opened.close()
+def page(desk: Opened, files: dict[str, Path]) -> Iterator[Page]:
+    yield from desk.at(files["sample"])
+
+
+@pytest.fixture
+def hostile(phone: Opened, files: dict[str, Path]) -> Iterator[Page]:
+    yield from phone.at(files["hostile"])
+
+
+@pytest.fixture
+def small(phone: Opened, files: dict[str, Path]) -> Iterator[Page]:
+    yield from phone.at(files["sample"])
 
 
 def point_at(page: Page, jack: int) -> None:
@@ -206,28 +230,48 @@ def test_plan_is_one_stop_of_the_tab_key_and_walked_by_arrows(page: Page) -> Non
     assert page.evaluate("document.activeElement.closest('g.jack') === null")
 
 
-@pytest.mark.parametrize("name", ["sample", "hostile"])
-def test_phone_shows_all_without_scrolling_sideways(browser: Browser, files: dict[str, Path], name: str) -> None:
-    """360 × 640 px, a small phone; targets of 40 px or more, which is between the 24 px and the 44 px of WCAG 2.2."""
-    opened = Opened(browser, files[name], 360, 640, touch=True)
-    page = opened.page
-    assert page.evaluate("document.documentElement.scrollWidth <= innerWidth")
+def fits(page: Page) -> bool:
+    """Whether nothing of the page lies beyond its sides."""
+    return bool(page.evaluate("document.documentElement.scrollWidth <= innerWidth"))
+
+
+def panel_fits(page: Page) -> bool:
+    """Whether all columns of the values of one jack are in sight, and no word of their headings is cut."""
+    script = """() => { const box = document.querySelector(".panel .scroll");
+      return box.scrollWidth <= box.clientWidth && [...box.querySelectorAll("th,td")].every(
+        (cell) => cell.scrollWidth <= Math.max(cell.clientWidth, 1)); }"""
+    return bool(page.evaluate(script))
+
+
+def test_first_page_leads_straight_to_the_plan(page: Page) -> None:
+    page.emulate_media(reduced_motion="reduce")
+    link = page.get_by_role("link", name="Plan of the jacks")
+    expect(link).to_be_in_viewport()
+    link.click()
+    expect(page.locator(".states")).to_be_in_viewport()
+    assert panel_fits(page)
+
+
+def test_phone_shows_all_without_scrolling_sideways(small: Page) -> None:
+    """Targets of 40 px or more, which is between the 24 px and the 44 px of WCAG 2.2."""
+    page = small
+    assert fits(page)
+    assert panel_fits(page)
     sizes = page.locator(
         "main button:visible, main select:visible, main input:not([type=radio]):visible, label:has(input)"
-    )
-    assert min(box["height"] for box in (one.bounding_box() for one in sizes.all()) if box) >= 40
+    ).evaluate_all("(all) => all.map((one) => one.getBoundingClientRect().height)")
+    assert min(sizes) >= 40
     page.locator("g.jack .symbol").nth(8).scroll_into_view_if_needed()
     page.locator("g.jack .symbol").nth(8).tap()
     expect(page.locator("g.jack[aria-selected=true]")).to_have_attribute("data-jack", "8")
     expect(page.locator(".readout")).to_contain_text("pinned")
     page.get_by_role("button", name="Larger").tap()
-    assert page.evaluate("document.documentElement.scrollWidth <= innerWidth")
-    opened.close()
+    assert fits(page)
 
 
-def test_hostile_text_makes_no_element_and_runs_nothing(browser: Browser, files: dict[str, Path]) -> None:
-    opened = Opened(browser, files["hostile"])
-    page = opened.page
+def test_hostile_text_makes_no_element_and_runs_nothing(hostile: Page) -> None:
+    page = hostile
+    assert fits(page)
     assert page.locator("script:not([type])").count() == 1
     assert page.locator("script").count() == 2
     names = page.evaluate("[...document.querySelectorAll('*')].flatMap((e) => e.getAttributeNames())")
@@ -237,7 +281,6 @@ def test_hostile_text_makes_no_element_and_runs_nothing(browser: Browser, files:
     expect(page.locator(".panel-id")).to_have_text(f"Jack {HOSTILE[7]}")
     assert page.locator(".panel-id *, .readout *, .panel-place *").count() == 0
     assert page.title().startswith(HOSTILE[0])
-    opened.close()
 
 
 def test_page_without_scripts_still_has_plan_and_table(browser: Browser, files: dict[str, Path]) -> None:

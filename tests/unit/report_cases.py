@@ -8,7 +8,7 @@ import numpy as np
 from matplotlib.figure import Figure
 from shapely import LineString, MultiPolygon, Polygon, box
 
-from postprocess.report.jack_plan import JackPlan, Quantity
+from postprocess.report.jack_plan import JackPlan, PaperColumn, Quantity, StateWords
 from postprocess.report.model import (
     Bullets,
     Column,
@@ -72,7 +72,11 @@ def jack_plan() -> JackPlan:
         springs=tuple("A7+B2" if number % 4 == 0 else "A7" for number in range(20)),
         footprint=0.15,
         status=tuple("under" if r < 0.75 else "over" if r > 1.05 else "ok" for r in service),
-        states={"bare": "bare slab", "service": "in service", "full": "fully loaded"},
+        states={
+            "bare": StateWords("bare", "bare slab"),
+            "service": StateWords("service", "in service"),
+            "full": StateWords("full", "fully loaded"),
+        },
         quantities=(
             Quantity("load-ratio", "Load / rated load", "", 2, ratio, (0.75, 1.05)),
             Quantity("load", "Load", "kN", 2, {key: 7 * value for key, value in ratio.items()}, (np.nan, np.nan)),
@@ -80,6 +84,12 @@ def jack_plan() -> JackPlan:
             Quantity("height", "Height off level", "mm", 1, {"service": lifted}, (np.nan, np.nan)),
         ),
         governing=19,
+        paper=(
+            PaperColumn("Load bare, kN", "load", "bare"),
+            PaperColumn("Load full, kN", "load", "full"),
+            PaperColumn("Service / rated", "load-ratio", "service"),
+            PaperColumn("Height, mm", "height", "service"),
+        ),
     )
 
 

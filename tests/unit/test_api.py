@@ -5,6 +5,7 @@ from __future__ import annotations
 import doctest
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 import jackfield
@@ -24,7 +25,9 @@ def test_examples_run() -> None:
     found = doctest.testmod(api, optionflags=doctest.ELLIPSIS)
     assert found.failed == 0
     documented = {test.name.rsplit(".", 1)[-1] for test in doctest.DocTestFinder().find(api) if test.examples}
-    assert documented >= set(jackfield.__all__)  # each function has an example
+    errors = {"InputError", "NotGiven"}
+    assert documented >= set(jackfield.__all__) - errors  # each function has an example
+    assert all(issubclass(getattr(jackfield, name), Exception) for name in errors)
 
 
 def test_changes_are_checked_by_the_rules_of_the_file() -> None:
@@ -46,6 +49,25 @@ def test_an_item_is_found_by_name_and_by_number() -> None:
         after = open_case("cases/studio", {key: 123})
         assert after.equipment[0].mass == 123
     assert before.equipment[0].mass != 123
+
+
+def test_numbers_of_numpy_tuples_and_whole_lists_are_taken() -> None:
+    rack = {"name": "Rack", "mass_kg": np.float64(90), "feet_mm": ((1500, 1500), np.array([2000, 1500]))}
+    case = open_case("cases/studio", {"slab.thickness_mm": np.int64(110), "equipment": [rack], "finishes": ()})
+    assert case.slab.thickness == 0.11
+    assert case.equipment[0].feet.tolist() == [[1.5, 1.5], [2.0, 1.5]]
+    assert case.finishes == ()
+
+
+@pytest.mark.parametrize("changes", [["slab.thickness_mm"], {1: 2}])
+def test_changes_that_are_no_dictionary_are_refused(changes: object) -> None:
+    with pytest.raises(TypeError, match="a dictionary of keys and values"):
+        open_case("cases/studio", changes)
+
+
+def test_a_folder_is_not_a_case() -> None:
+    with pytest.raises(TypeError, match="as open_case gives it"):
+        api.solve("cases/studio")
 
 
 def test_springs_and_jacks_that_do_not_exist_are_named() -> None:

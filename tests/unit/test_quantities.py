@@ -13,8 +13,10 @@ from postprocess.quantities import (
     quantities_json,
     quantity_table,
     slab_quantities,
+    trimmer_length,
     trimmer_quantities,
 )
+from preprocess.reinforcement import FACES
 from tests.unit.job_cases import BuyingRow
 
 PLAN = box(0, 0, 9, 6) - box(2, 2, 3, 4)
@@ -50,11 +52,19 @@ def test_every_amount_says_how_it_is_counted(slab: Quantities) -> None:
 
 
 def test_trimmers_by_hand() -> None:
-    """Five bars of 12 mm, 411 mm to anchor: 850 mm long, 0.888 kg/m (BS 4449, from memory, three digits)."""
-    found = list(trimmer_quantities(Trimmers(2, {"bottom": 5, "top": 0}, 0.012, {"bottom": 0.411, "top": 0.411})))
+    """Five bars of 12 mm, 12/4 × 435/3.175 = 411 mm to anchor: 850 mm long, 0.888 kg/m (BS 4449, from memory, three
+    digits)."""
+    found = list(trimmer_quantities(Trimmers(2, {"bottom": 5, "top": 0}, 0.012, 435e6, dict.fromkeys(FACES, 3.175e6))))
     assert [item.amount for item in found if item.unit == "pieces"] == [5, 0]
     assert found[1].amount == pytest.approx(5 * 0.85 * 0.888, rel=1e-3)
     assert "850 mm long" in found[0].basis
+
+
+def test_one_rule_for_the_length_of_trimmers() -> None:
+    """Twice 12/4 × 435/3.0 = 435 mm are 870, cut to 900 mm; bars that need 900 mm are no longer. Rounding."""
+    assert trimmer_length(0.012, 435e6, 3.0e6) == pytest.approx(0.900, rel=1e-12)
+    assert trimmer_length(0.012, 450e6, 3.0e6) == pytest.approx(0.900, rel=1e-12)
+    assert trimmer_length(0.012, 451e6, 3.0e6) == pytest.approx(0.950, rel=1e-12)
 
 
 def test_jacks_and_coils() -> None:

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import json
 import xml.etree.ElementTree as ET
 from collections.abc import Iterator
 from dataclasses import fields, is_dataclass, replace
 from math import pi, sqrt
+from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -15,6 +17,7 @@ import jackfield.report
 import postprocess.report.paper
 from jackfield import CAUTIONS
 from jackfield.doubt import floor_doubt
+from jackfield.job_record import level_record, lift_record
 from jackfield.report import Gathered, case_report
 from jackfield.report_basis import load_entries, moving_mass, slab_facts
 from postprocess.checks import Check
@@ -24,10 +27,13 @@ from postprocess.report.doubt_sections import doubt_section
 from postprocess.report.governing import governing_jack
 from postprocess.report.jack_plan import JackPlan
 from postprocess.report.jack_sections import jack_plan, rigid_heave
+from postprocess.report.jack_values import values_of
+from postprocess.report.lift_record import with_record
 from postprocess.report.lift_sections import level_section, lift_section
 from postprocess.report.load_sections import state_sums
 from postprocess.report.model import Block, Picture, Report, Section, Signatures, Table, Working
 from postprocess.report.motion_sections import motion_section
+from postprocess.report.pdf import PICTURE_HEIGHT
 from postprocess.strength.layers import FACES
 from postprocess.view import FloorView
 from preprocess.case import Doubt
@@ -124,6 +130,10 @@ def test_figures_of_every_jack_in_every_state(hall: Gathered) -> None:
     plan = jack_plan(hall.view, governing_jack(hall.schedule), hall.existing.cases, 0.004)
     quantities = {quantity.key: quantity for quantity in plan.quantities}
     assert list(plan.states)[:3] == ["bare", "service", "full"]
+    assert plan.states["spring_removed_service"].short == "spring removed, service"
+    for column in plan.paper:
+        assert np.isfinite(values_of(plan, quantities[column.quantity], column.state)).all(), column.heading
+    assert {column.state for column in plan.paper if column.quantity == "load"} == set(plan.states)
     assert "spring_removed_service" in plan.states
     rates = hall.schedule.rates / 1e6
     for state in ("bare", "service", "full"):
@@ -162,6 +172,7 @@ def test_first_page(hall: Gathered, report: Report) -> None:
     front = report.cover
     assert front.cautions == CAUTIONS
     assert (front.reference, front.revision) == ("R-1", "C")
+    assert not {"R-1", "C"} & set(front.facts.values())
     names = [headline.name for headline in front.headlines]
     assert names[:3] == ["The whole", "Governing jack", "Governing check"]
     assert {"Largest jack load", "Heave frequency", "Layers of steel", "Bending"} <= set(names)
@@ -232,7 +243,7 @@ def check_picture(picture: Picture) -> None:
     root = ET.fromstring(picture.svg)
     width, height = (float(root.attrib[side].removesuffix("pt")) * 25.4 / 72 for side in ("width", "height"))
     assert width <= WIDEST + 0.1
-    assert height <= 220
+    assert height <= PICTURE_HEIGHT + 0.1
     assert len(picture.svg.encode()) < LARGEST
     assert picture.caption
     assert picture.words
@@ -296,6 +307,64 @@ def test_lift(floor_view: FloorView) -> None:
     assert len(faults.failed) == sum(fault.harmful for fault in lift.faults)
     for picture in (block for block in found.blocks if isinstance(block, Picture)):
         check_picture(picture)
+
+
+RECORD: dict[str, Any] = {
+    "notes": ["Safe only as planned."],
+    "pass_sizes": [
+        {
+            "turns": 2.0,
+            "peak": {"moment_kNm_m": 2.5, "cracking_use": 0.77, "place": "slab", "tension_face": "top"},
+            "earliest_age_days": 3,
+        }
+    ],
+    "faults": [
+        {"fault": "stuck", "height_change_mm": 1.2, "load_change_kN": 4.16, "cracking_use": 1.49, "noticed": "no"},
+        {
+            "fault": "turned twice",
+            "height_change_mm": 0.7,
+            "load_change_kN": 1.75,
+            "cracking_use": 0.9,
+            "noticed": "no",
+        },
+    ],
+}
+"""What lift.json says of sizes of pass and faults, but for the jack, its place and harm."""
+
+
+def test_lift_with_what_its_own_job_found(floor_view: FloorView) -> None:
+    """Figures of the record stand in the tables in its own units."""
+    lift = lift_of(floor_view, floor_view.fields.mesh, 2)
+    ids = floor_view.schedule.ids
+    size, (stuck, twice) = RECORD["pass_sizes"][0], RECORD["faults"]
+    record = {
+        "notes": RECORD["notes"],
+        "pass_sizes": [size | {"peak": size["peak"] | {"jack": ids[1], "x_mm": 1500.0, "y_mm": 300.0}}],
+        "faults": [stuck | {"jack": ids[2], "harmful": True}, twice | {"jack": ids[0], "harmful": False}],
+    }
+    found = lift_section(with_record(lift, record, ids), ids, ())
+    assert table(found, "Sizes of pass").rows == (("2", "2.50", "77 %", "3 days"),)
+    faults = table(found, "What may go wrong")
+    assert faults.rows[0] == ("stuck", ids[2], "1.2", "4.16", "149 %", "no", "HARM")
+    assert faults.rows[1][:5] == ("turned twice", ids[0], "0.7", "1.75", "90 %")
+    assert faults.failed == {0}
+    assert any(getattr(block, "items", ()) == ("Safe only as planned.",) for block in found.blocks)
+
+
+def test_records_of_jobs_count_for_the_same_input_only(hall: Gathered, tmp_path: Path) -> None:
+    for name, read in (("lift", lift_record), ("level", level_record)):
+        file = tmp_path / name / f"{name}.json"
+        assert read(tmp_path, hall.inputs) is None
+        file.parent.mkdir()
+        case = {"input_sha256": hall.inputs.digest}
+        good = {"format": f"jackfield-{name}/1", "case": case}
+        file.write_text(json.dumps(good), encoding="utf-8")
+        assert read(tmp_path, hall.inputs) == good
+        for bad in (good | {"case": {"input_sha256": "0" * 64}}, good | {"format": "other/1"}, good | {"case": 1}, []):
+            file.write_text(json.dumps(bad), encoding="utf-8")
+            assert read(tmp_path, hall.inputs) is None
+        file.write_text("{", encoding="utf-8")
+        assert read(tmp_path, hall.inputs) is None
 
 
 def test_motion(floor_view: FloorView) -> None:

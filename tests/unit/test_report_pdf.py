@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -12,6 +13,7 @@ from pypdf import PdfReader
 from pypdf.generic import DictionaryObject
 
 from fem.errors import JackfieldError
+from postprocess.report.jack_table import jack_table
 from postprocess.report.model import Paragraph, Section
 from postprocess.report.pdf import write_pdf
 from postprocess.report.pdf_tables import LANDSCAPE, PORTRAIT, breakable, table_layout, width_of
@@ -26,14 +28,19 @@ def sample(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 @pytest.fixture(scope="module")
-def pages(sample: Path) -> list[str]:
+def reader(sample: Path) -> Iterator[PdfReader]:
+    with PdfReader(sample) as reader:
+        yield reader
+
+
+@pytest.fixture(scope="module")
+def pages(reader: PdfReader) -> list[str]:
     """Text of each page, without blanks."""
-    return texts(sample)
+    return texts(reader)
 
 
-def texts(path: Path, count: int | None = None) -> list[str]:
-    with PdfReader(path) as reader:
-        return [squeezed(page.extract_text()) for page in reader.pages[:count]]
+def texts(reader: PdfReader, count: int | None = None) -> list[str]:
+    return [squeezed(page.extract_text()) for page in reader.pages[:count]]
 
 
 def squeezed(text: str) -> str:
@@ -41,7 +48,7 @@ def squeezed(text: str) -> str:
     return re.sub(r"[\s\u200b]+", "", text)
 
 
-def test_every_page_is_a4_with_caution_title_and_number(sample: Path, pages: list[str]) -> None:
+def test_every_page_is_a4_with_caution_title_and_number(reader: PdfReader, pages: list[str]) -> None:
     """A4 by ISO 216: 210 × 297 mm; 0.1 point for rounding in the file."""
     report = sample_report()
     a4 = [0, 0, 210 / 25.4 * 72, 297 / 25.4 * 72]
@@ -53,11 +60,10 @@ def test_every_page_is_a4_with_caution_title_and_number(sample: Path, pages: lis
     for line in report.cover.headlines:
         assert squeezed(line.words) in pages[0]
     assert pages[0].count("NOTMET") == sum(line.verdict == "NOT MET" for line in report.cover.headlines)
-    with PdfReader(sample) as reader:
-        for page in reader.pages:
-            assert [float(side) for side in page.mediabox] == pytest.approx(a4, abs=0.1)
-        assert reader.metadata is not None
-        assert reader.metadata.title == report.cover.title
+    for page in reader.pages:
+        assert [float(side) for side in page.mediabox] == pytest.approx(a4, abs=0.1)
+    assert reader.metadata is not None
+    assert reader.metadata.title == report.cover.title
 
 
 def test_every_value_and_every_jack_is_there(pages: list[str]) -> None:
@@ -69,11 +75,14 @@ def test_every_value_and_every_jack_is_there(pages: list[str]) -> None:
     for i in range(120):
         assert f"J{i}A7{0.8 + i / 300:.3f}" in text
     plan = jack_plan()
-    for j, name in enumerate(plan.ids):
-        for state in plan.states:
-            ratio, load = (quantity.values[state][j] for quantity in plan.quantities[:2])
-            x, y = plan.xy[j]
-            assert f"{name}{plan.springs[j]}{plan.status[j]}{x:.3f}{y:.3f}{ratio:.2f}{load:.2f}" in text
+    ratio, load, _, height = (quantity.values for quantity in plan.quantities)
+    for j, (name, (x, y)) in enumerate(zip(plan.ids, plan.xy, strict=True)):
+        figures = f"{load['bare'][j]:.2f}{load['full'][j]:.2f}{ratio['service'][j]:.2f}"
+        lifted = "–" if j == 5 else f"{height['service'][j]:.1f}".replace("-", "−")
+        row = f"{name}{plan.springs[j]}{1e3 * x:.0f}{1e3 * y:.0f}{figures}{lifted}"
+        assert row in text
+        beyond = any(not 0.75 <= ratio[state][j] <= 1.05 for state in plan.states)
+        assert (j in jack_table(plan).failed) == beyond
 
 
 def test_headings_repeat_where_a_table_runs_over_pages(pages: list[str]) -> None:
@@ -82,9 +91,8 @@ def test_headings_repeat_where_a_table_runs_over_pages(pages: list[str]) -> None
     assert all("Column3,kN" in page for page in rows)
 
 
-def test_bookmarks_follow_the_sections(sample: Path) -> None:
-    with PdfReader(sample) as reader:
-        names = [str(entry.title) for entry in flat(reader.outline)]
+def test_bookmarks_follow_the_sections(reader: PdfReader) -> None:
+    names = [str(entry.title) for entry in flat(reader.outline)]
     assert [re.sub(r"^[\d.]+\s*", "", name) for name in names] == [
         section.title for section in sample_report().sections
     ]
@@ -94,15 +102,14 @@ def flat(outline: list[Any]) -> list[Any]:
     return [part for entry in outline for part in (flat(entry) if isinstance(entry, list) else [entry])]
 
 
-def test_fonts_are_in_the_file(sample: Path) -> None:
+def test_fonts_are_in_the_file(reader: PdfReader) -> None:
     fonts = set()
-    with PdfReader(sample) as reader:
-        for page in reader.pages:
-            for font in page["/Resources"]["/Font"].values():
-                inner: DictionaryObject = font.get_object()["/DescendantFonts"][0].get_object()
-                descriptor = inner["/FontDescriptor"]
-                assert {"/FontFile", "/FontFile2", "/FontFile3"} & set(descriptor)
-                fonts.add(str(descriptor["/FontName"]).split("+")[-1])
+    for page in reader.pages:
+        for font in page["/Resources"]["/Font"].values():
+            inner: DictionaryObject = font.get_object()["/DescendantFonts"][0].get_object()
+            descriptor = inner["/FontDescriptor"]
+            assert {"/FontFile", "/FontFile2", "/FontFile3"} & set(descriptor)
+            fonts.add(str(descriptor["/FontName"]).split("+")[-1])
     assert {"DejaVuSans", "DejaVuSans-Bold"} <= fonts
 
 
@@ -114,7 +121,8 @@ def test_same_report_same_bytes(sample: Path, tmp_path: Path) -> None:
 def test_hostile_text_is_printed_as_it_stands(tmp_path: Path) -> None:
     """Left out: signs that the font does not have, which are boxes, and text from right to left."""
     write_pdf(hostile_report(), tmp_path / "hostile.pdf")
-    text = "".join(texts(tmp_path / "hostile.pdf", 6))
+    with PdfReader(tmp_path / "hostile.pdf") as reader:
+        text = "".join(texts(reader, 6))
     for words in HOSTILE[:10]:
         assert text.count(squeezed(words)) >= 5, words
 
@@ -149,3 +157,11 @@ def test_only_words_that_do_not_fit_are_made_breakable() -> None:
     long = "x" * 300
     assert breakable(f"a {long}", 8.0).replace("\u200b", "") == f"a {long}"
     assert "\u200b" in breakable(f"a {long}", 8.0)
+
+
+def test_a_table_of_long_texts_is_set_smaller_and_uses_the_page() -> None:
+    rows = [["1", "words in a sentence that goes on " * 8, "≤\N{NO-BREAK SPACE}1.05"]] * 4
+    layout = table_layout(["No.", "Place", "Limit"], rows, ["right", "left", "right"])
+    assert layout.size >= 7.0
+    assert sum(layout.widths) == pytest.approx(PORTRAIT, abs=0.5)
+    assert layout.widths[2] - 2.4 >= width_of("≤\N{NO-BREAK SPACE}1.05") * layout.size

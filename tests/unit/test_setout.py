@@ -240,7 +240,7 @@ def convex(draw: st.DrawFn) -> Polygon:
     return Polygon(np.stack([width * np.cos(angles), height * np.sin(angles)], axis=1))
 
 
-@settings(max_examples=40, deadline=None, derandomize=True, suppress_health_check=list(HealthCheck))
+@settings(max_examples=16, deadline=None, derandomize=True, suppress_health_check=list(HealthCheck))
 @given(plan=st.one_of(square_cornered(), convex()))
 def test_random_plans(plan: Polygon) -> None:
     """Spacing, edges and reach are kept on any plan; overhang is kept, or the place where it is not is said."""

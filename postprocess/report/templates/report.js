@@ -168,7 +168,7 @@ class Plan {
     }
     if (tableToo) this.retable();
     for (const legend of this.root.querySelectorAll(".legend")) legend.hidden = legend.dataset.quantity !== quantity.key;
-    const words = (data.states.find(([key]) => key === state) || [state, state])[1];
+    const words = (data.states.find(([key]) => key === state) || [state, state, state])[2];
     this.find(".now-quantity").textContent = quantity.heading;
     this.find(".now-state").textContent = "all" in quantity.values ? "the same in all states" : words;
     this.find(".table-state").textContent = words;
@@ -190,7 +190,7 @@ class Plan {
   sentence(i) {
     const { data, quantity, state } = this;
     const beyond = this.beyond(quantity, state, i) ? ", beyond the limit" : "";
-    const where = "all" in quantity.values ? "" : ", " + state.replaceAll("_", " ");
+    const where = "all" in quantity.values ? "" : ", " + (data.states.find(([key]) => key === state) || [state, state])[1];
     return data.ids[i] + ": " + quantity.heading.replace(", " + quantity.unit, "") + where + " " +
       this.said(quantity, state, i) + beyond + "; spring " + data.springs[i] + "; " + data.status[i] + " in service";
   }
