@@ -30,6 +30,7 @@ LEFT_OUT: Final = (
     "Moments at re-entrant corners are singular in it: means over strips stand for them.",
     "Springs are linear and vertical: one that would pull or be solid is shown as such and fails a check; the slab is "
     "not followed as it comes off a jack.",
+    "Load ratios are judged in service; in the full state springs are judged by the travel left until they are solid.",
     "Cracking does not soften the slab; creep and shrinkage count in crack widths and sags only.",
     "Walls, thresholds and joints around the slab carry nothing.",
 )
