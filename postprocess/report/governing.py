@@ -47,10 +47,23 @@ def is_own(check: Check) -> bool:
     return check.basis in OWN
 
 
+def is_count(check: Check) -> bool:
+    """Whether a check counts what there may be none of: it tells that there is a fault, not how bad it is."""
+    return check.sense == "at most" and check.limit == 0 and not check.unit
+
+
+def severity(check: Check) -> tuple[bool, bool, float]:
+    """What checks of the floor are ranked by, the worst having the greatest: what is not met comes before what is.
+
+    Then come checks with a measure, by use of the limit; counts of which none is allowed, whose use would be endless,
+    come after them. What pulls, touches or is no number is endless for good reason and stays first.
+    """
+    return not check.ok, check.ok or not is_count(check), use(check)
+
+
 def governing_check(checks: Iterable[Check]) -> Check | None:
-    """The check of the floor that is worst: one that is not met before those that are, then by use of the limit."""
-    of_floor = [check for check in checks if not is_own(check)]
-    return max(of_floor, key=lambda check: (not check.ok, use(check)), default=None)
+    """The check of the floor that is worst by `severity`, the first of those that are alike; None without any."""
+    return max((check for check in checks if not is_own(check)), key=severity, default=None)
 
 
 def check_words(check: Check) -> str:
