@@ -64,9 +64,9 @@ def _worst_parts(solution: Solution, bays: Bays, found: Influences) -> FloorCase
     pressure = solution.floor.case.imposed.pressure
     full = state_case("full", "", solution.states["full"].jack_load, bays)
     words = (
-        f"as full, but with the imposed load of {pressure / 1e3:g} kPa only on those parts of the slab where it presses "
-        "on that jack, or on the jacks of that bay together: the greatest of each jack and of each bay by itself; slab, "
-        "finishes, equipment and line loads everywhere as in full; factor 1.0"
+        f"as full, but with the imposed load of {pressure / 1e3:g} kPa only on those parts of the slab where it "
+        "presses on that jack, or on the jacks of that bay together: the greatest of each jack and of each bay by "
+        "itself; slab, finishes, equipment and line loads everywhere as in full; factor 1.0"
     )
     return FloorCase(
         key="full_worst_parts",
@@ -139,8 +139,9 @@ def _assumptions(case: Case, lift: Course | None) -> Iterator[str]:
     yield "The existing floor is rigid and level under the jacks; springs are linear, with the catalogue's rates."
     yield (
         "Imposed load lies on the whole slab, but in the state of its worst parts: there it is left out, for each jack "
-        "and each bay by itself, where it would relieve them. These greatest values do not come at one time. Equipment "
-        "is always there, where the case puts it."
+        "and each bay by itself, where it would relieve them. These greatest values do not come at one time, and the "
+        "whole floor gets no more than in full. Springs removed are with imposed load on the whole slab. Equipment is "
+        "always there, where the case puts it."
     )
     yield (
         "Not in it: the weight of the existing floor itself and all else that it carries, dynamic effects of drops, "

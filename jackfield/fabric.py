@@ -42,7 +42,7 @@ def fabric_layers(case: Case, strength: Strength | None) -> Fabrics:
     materials = Materials(case.slab.concrete.fck, steel.fyk, replace(RECOMMENDED, **case.factors.changes))
     fctk = float(lower_tensile_strength(case.slab.concrete.fctm))
     thickness = case.slab.thickness
-    bond = {face: bond_strength(fctk, materials.values.gamma_c, good=good_bond(face, thickness)) for face in FACES}
+    bond = bond_strengths(case, materials)
     mats = {face: _mat(steel, strength, face) for face in FACES}
     known = {face: mat for face, mat in mats.items() if mat is not None}
     if len(known) < len(FACES):
@@ -63,6 +63,12 @@ def fabric_layers(case: Case, strength: Strength | None) -> Fabrics:
     layers = () if hindrances else _laid(case, steel, known, laps)
     told = (*(remark for face in FACES for remark in laps[face].remarks), *_remarks(layers, strength), *hindrances)
     return Fabrics(layers, bond, told)
+
+
+def bond_strengths(case: Case, materials: Materials) -> dict[Face, float]:
+    """Design bond strength fbd near each face, Pa."""
+    fctk, gamma = float(lower_tensile_strength(case.slab.concrete.fctm)), materials.values.gamma_c
+    return {face: bond_strength(fctk, gamma, good=good_bond(face, case.slab.thickness)) for face in FACES}
 
 
 def _mat(steel: Reinforcement, strength: Strength | None, face: Face) -> Fabric | None:

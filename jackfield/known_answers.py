@@ -9,10 +9,12 @@ from shapely import box
 from threadpoolctl import threadpool_limits
 
 from fem.helical_spring import correction_factor, rate, shear_stress
+from jackfield.known_outage import outage_answers
 from jackfield.known_plates import plate_answers
 from postprocess.report.known_answer import KnownAnswer
-from postprocess.strength.bending import required_steel
+from postprocess.strength.bending import required_steel, section_resistance
 from postprocess.strength.crack import SHORT_TERM, bar_crack_spacing, strain_difference
+from postprocess.strength.layers import Section, Wires
 from postprocess.strength.materials import Materials
 from postprocess.strength.perimeter import control_perimeters
 from postprocess.strength.punching import punching, steel_ratio
@@ -27,7 +29,7 @@ DIGIT = "half a unit of the last printed digit"
 def known_answers() -> tuple[KnownAnswer, ...]:
     """All of them: plates and floors, springs, then sections to EN 1992-1-1 with the published examples."""
     with threadpool_limits(1, "blas"):  # the models are small: threads would wait for each other
-        return (*plate_answers(), *_coil(), *_sections(), *_punching(), _wood_armer())
+        return (*plate_answers(), *outage_answers(), *_coil(), *_flexure(), *_sections(), *_punching(), _wood_armer())
 
 
 def _coil() -> Iterator[KnownAnswer]:
@@ -40,10 +42,26 @@ def _coil() -> Iterator[KnownAnswer]:
     yield KnownAnswer("coil spring: stress at 6.46 lbf", source, 146.0, stress, "kpsi", 0.5, DIGIT)
 
 
-def _sections() -> Iterator[KnownAnswer]:
+def _flexure() -> Iterator[KnownAnswer]:
+    """Steel for a moment, and what the layers of a section bear: the function of the bending checks."""
     source = "JRC, Eurocodes handbook 2, annex B: d 170 mm, fck 20 MPa, MEd 62.78 kNm/m"
-    steel = float(required_steel(62.78e3, 0.170, Materials(20e6, 500e6))) * 1e6
+    materials = Materials(20e6, 500e6)
+    steel = float(required_steel(62.78e3, 0.170, materials)) * 1e6
     yield KnownAnswer("flexure: steel in tension", source, 933.0, steel, "mm²/m", 0.5, DIGIT)
+    section = Section(0.200, Wires(933e-6, 0.170, 0.0, 0.0, 0.0), None)
+    found = section_resistance(section, materials) / 1e3
+    source = "the same example from its steel: 933 mm²/m bear MRd = MEd"
+    reason = "half a unit of the last digit of the steel"
+    yield KnownAnswer("flexure: MRd of one layer", source, 62.78, found, "kN·m/m", 62.78 * 0.5 / 933, reason)
+    section = Section(0.125, Wires(252e-6, 0.096, 0.0, 0.0, 0.0), Wires(193e-6, 0.0545, 0.0, 0.0, 0.0))
+    forces, depths = np.array([252e-6, 193e-6]) * 500e6 / 1.15, np.array([0.096, 0.0545])
+    expected = float(forces @ (depths - forces.sum() / (2 * 20e6 / 1.5))) / 1e3
+    found = section_resistance(section, materials) / 1e3
+    source = "closed form for layers that all yield in tension: Σ As fyd (d − a/2), a = Σ As fyd/fcd"
+    yield KnownAnswer("flexure: MRd of two layers", source, expected, found, "kN·m/m", 1e-9 * expected, "rounding")
+
+
+def _sections() -> Iterator[KnownAnswer]:
     source = "JRC, bridge design to Eurocodes, example 5.2.2.7: d 360 mm, fck 35 MPa, 1848 mm²/m"
     shear = float(shear_resistance(1848e-6, 0.360, Materials(35e6, 500e6))) / 1e3
     reason = "the print goes on with k rounded from 1.745 to 1.75, which is 0.3 %"
@@ -68,6 +86,8 @@ def _punching() -> Iterator[KnownAnswer]:
 
 
 def _wood_armer() -> KnownAnswer:
-    source = "R. H. Wood, Concrete 2(2), 1968, 69-76: Mx 103.393, My 20.679, Mxy 2.784"
+    source = (
+        "published example, recomputed: Mx 103.393, My 20.679, Mxy 2.784; rules: R. H. Wood, Concrete 2(2), 1968, 69-76"
+    )
     found = float(design_moments(np.array([103.393, 20.679, 2.784]))[0])
     return KnownAnswer("design moment, bottom along x", source, 106.177, found, "kN·m/m", 0.0005, DIGIT)

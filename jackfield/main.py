@@ -239,7 +239,7 @@ def new_command(
         case = new_from(folder, drawing, drawing_rules(units, layers or [], origin, closing))
     for line in (*case.files, *case.remarks, *(f"Still needed: {what}" for what in case.to_do)):
         typer.echo(line)
-    typer.echo(f"Try it: jackfield run {folder}")
+    typer.echo(case.next_step)
 
 
 def main(argv: Sequence[str] | None = None) -> int:

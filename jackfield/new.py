@@ -11,7 +11,7 @@ from pathlib import Path
 from jackfield.drawn_text import case_text, drawing_table, jack_text
 from jackfield.output import OutputError, staged
 from jackfield.toml_text import toml_number, toml_text
-from preprocess.cad.drawing_in import read_drawing
+from preprocess.cad.drawing_in import off_slab, read_drawing
 from preprocess.cad.drawn import DrawnPlan
 from preprocess.cad.rules import DEFAULT_LAYERS, PARTS, DrawingRules
 from preprocess.errors import InputError, Problem
@@ -23,11 +23,21 @@ OPTIONAL_PARTS = frozenset(PARTS) - {"outline"}
 
 @dataclass(frozen=True)
 class NewCase:
-    """A case that was written. remarks: on the drawing; to_do: what it still needs, in words."""
+    """A case that was written. remarks: on the drawing; to_do: what it still needs, in words; job: to go on with."""
 
     files: tuple[Path, ...]
     remarks: tuple[str, ...]
     to_do: tuple[str, ...]
+    job: str = "run"
+
+    @property
+    def next_step(self) -> str:
+        """What can be done with it now, in words."""
+        folder = self.files[0].parent
+        command = f"jackfield {self.job} {folder}"
+        if not any("mass_kg" in what for what in self.to_do):
+            return f"Try it: {command}"
+        return f"Next: put the masses into {folder / CASE_FILE}, then {command}"
 
 
 def new(folder: Path) -> tuple[Path, ...]:
@@ -41,11 +51,13 @@ def new(folder: Path) -> tuple[Path, ...]:
 def new_from(folder: Path, drawing: Path, rules: DrawingRules) -> NewCase:
     """Write a case with the plan of `drawing` to `folder`, which must not exist or be empty.
 
-    Masses and springs that the drawing does not have are left open. Raises InputError where the drawing cannot be read,
-    OutputError where the folder holds something already or cannot be written.
+    Masses and springs that the drawing does not have are left open. Raises InputError where the drawing cannot be read
+    or has a jack off the slab, OutputError where the folder holds something already or cannot be written.
     """
     _check_empty(folder)
     plan, remarks = read_drawing(drawing, rules)
+    if problems := off_slab(plan, drawing.name):
+        raise InputError(problems)
     starter = _starter()
     name = _name_beside(drawing.name, starter)
     read = {part: layer for part, layer in rules.layers.items() if _holds(plan, part)}
@@ -58,7 +70,7 @@ def new_from(folder: Path, drawing: Path, rules: DrawingRules) -> NewCase:
     }
     if plan.jacks:
         content[DEFAULT_FILES["positions"]] = jack_text(plan.jacks).encode("utf-8")
-    return NewCase(_write(folder, content), remarks, _to_do(plan, starter))
+    return NewCase(_write(folder, content), remarks, _to_do(plan, starter), _next_job(plan))
 
 
 def drawing_rules(
@@ -122,6 +134,13 @@ def _settings(rules: DrawingRules) -> dict[str, str]:
     if any(rules.origin_mm):
         settings["origin_mm"] = f"[{', '.join(toml_number(value) for value in rules.origin_mm)}]"
     return settings
+
+
+def _next_job(plan: DrawnPlan) -> str:
+    """The command that does not need what the drawing lacks."""
+    if not plan.jacks:
+        return "setout"
+    return "run" if all(jack.spring for jack in plan.jacks) else "springs"
 
 
 def _to_do(plan: DrawnPlan, starter: dict[str, bytes]) -> tuple[str, ...]:

@@ -128,7 +128,8 @@ def _papers(solution: Solution, schedule: JackSchedule, places: _Places, steps: 
         results = papers.results(solution, schedule, findings)
         steps.begin("writing lists and drawings")
         _write_lists(solution, results, findings, motion, staging)
-        write_drawings(case, schedule, findings.lists.fabric, lift.view, staging / "drawings")
+        drawings = staging / "drawings"
+        write_drawings(case, schedule, findings.lists.fabric, lift.view, drawings, strength=view.strength)
         write_vtu(view, staging / "fields")
         steps.begin("writing the report")
         gathered = Gathered(

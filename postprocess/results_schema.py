@@ -22,11 +22,10 @@ FloorState: TypeAlias = Literal[
 """States of the existing floor, by the keys of `postprocess.existing_floor.TITLES`."""
 ALWAYS: Final = get_args(FloorState)[:4]
 """Those that every case has."""
-
-
-def _has_states(key: str) -> dict[str, Any]:
-    """JSON Schema: among the tables of a list there is one for each of `ALWAYS`, told by its `key`."""
-    return {"allOf": [{"contains": {"properties": {key: {"const": state}}, "required": [key]}} for state in ALWAYS]}
+HAS_ALWAYS: Final[dict[str, Any]] = {
+    "allOf": [{"contains": {"properties": {"state": {"const": state}}, "required": ["state"]}} for state in ALWAYS]
+}
+"""JSON Schema: a list has a table for each of `ALWAYS`."""
 
 
 class CaseRecord(Record):
@@ -220,7 +219,7 @@ class ExistingFloorRecord(Record):
         description="bays of the existing floor, each named once", min_length=1, json_schema_extra={"uniqueItems": True}
     )
     states: list[FloorStateRecord] = Field(
-        description="each once, in the order of the papers", min_length=len(ALWAYS), json_schema_extra=_has_states("state")
+        description="each once, in the order of the papers", min_length=len(ALWAYS), json_schema_extra=HAS_ALWAYS
     )
     jacks: list[FloorJackRecord] = Field(description="every jack, in the order of the jack list", min_length=1)
     assumptions: list[str] = Field(description="in sentences")

@@ -53,7 +53,7 @@ class Content:
     """What one drawing shows. name: of the drawing in words. words: its notes; draw: what is on its plan.
 
     under: drawn below all that, such as filled areas. ids: whether the jacks' ids are seen. frozen: layers that are
-    not seen.
+    not seen. places: whether coordinates of jacks without dimensions stand in its notes.
     """
 
     name: str
@@ -61,6 +61,7 @@ class Content:
     draw: Callable[[Page], None]
     under: Callable[[Page], None] = lambda page: None
     ids: bool = True
+    places: bool = False
     frozen: tuple[str, ...] = EQUIPMENT_LAYERS
 
 
@@ -96,7 +97,7 @@ def _fitting(
     for sheet in sheets(view.plan):
         found = marks(view.plan, lines, sheet)
         notes = Notes(sheet.notes[0].width, sheet.paper.unit)
-        rows = [*content.words(view, details, found, notes), *_common(view, found, notes)]
+        rows = [*content.words(view, details, found, notes), *_common(view, found, notes, content)]
         placed = flow(rows, sheet.notes)
         if placed is not None:
             return sheet, found, placed
@@ -113,7 +114,7 @@ def _cut_short(rows: list[Row], sheet: Sheet, notes: Notes) -> list[Row]:
     return [*rows[:low], *more]
 
 
-def _common(view: PlanView, found: Marks, notes: Notes) -> list[Row]:
+def _common(view: PlanView, found: Marks, notes: Notes, content: Content) -> list[Row]:
     """Notes of every drawing: reference mark, jacks and corners that are not dimensioned."""
     datum = 1e3 * datum_corner(view.plan)
     place = f"x {figures(datum[0])}, y {figures(datum[1])}"
@@ -123,7 +124,8 @@ def _common(view: PlanView, found: Marks, notes: Notes) -> list[Row]:
     if found.lines.rows and found.lines.columns:
         words += "at the left and below to lines of jacks, at the right and above to edges."
     else:
-        words += "to corners; jacks have coordinates on the drawing of their setting-out."
+        where = "in the table above" if content.places else "on the drawing of their setting-out"
+        words += f"to corners; jacks have coordinates {where}."
     rows += notes.key(_reference_mark(notes.unit), words, height=12.0)
     return rows
 

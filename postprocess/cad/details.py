@@ -9,6 +9,9 @@ import numpy as np
 from numpy.typing import NDArray
 from shapely import Polygon
 
+from postprocess.fabric.trimmers import CornerBars
+from postprocess.strength.layers import Face
+
 Floats = NDArray[np.float64]
 
 
@@ -38,15 +41,15 @@ class Piece:
 class Details:
     """springs: the types that stand under jacks, by code. pieces: all equipment.
 
-    covers: face ("bottom", "top") -> cover and outermost wires in words. re_entrant: (c, 2) re-entrant corners, m.
-    trimmers: the bars at these, in words; empty where the case has no steel. date: of the input, in words.
-    cautions: in full.
+    covers: face ("bottom", "top") -> cover and outermost wires in words. trimmers: face -> the bars at re-entrant
+    corners. no_trimmers: why there are none, in words, where there may have to be; else empty. date: of the input, in
+    words. cautions: in full.
     """
 
     springs: Mapping[str, SpringType]
     pieces: tuple[Piece, ...]
     covers: Mapping[str, str]
-    re_entrant: Floats
-    trimmers: str
+    trimmers: Mapping[Face, tuple[CornerBars, ...]]
+    no_trimmers: str
     date: str
     cautions: tuple[str, ...]

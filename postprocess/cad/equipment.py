@@ -18,7 +18,7 @@ from postprocess.cad.setting_out import edge_keys, jack_key
 from postprocess.drawing import datum_corner
 from postprocess.view import PlanItem, PlanView
 
-NAME_CAP, NOTE_CAP = 1.7, 1.4
+NAME_CAP, NOTE_CAP = 1.9, 1.8
 """Heights of names and of what things weigh, mm on A3."""
 LONGEST = 26
 """Letters of a name on the plan; the table has it in full."""

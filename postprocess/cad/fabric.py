@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from itertools import groupby
 
 import numpy as np
 import shapely
+from numpy.typing import NDArray
 from shapely import LineString, Polygon, STRtree, get_parts
 
 from postprocess.cad.compose import Content, Page
@@ -16,15 +16,17 @@ from postprocess.cad.labels import FreePlaces
 from postprocess.cad.notes import Notes, Row
 from postprocess.cad.pen import LINE_STEP, Pen, two_lines, width_of
 from postprocess.cad.plan import crossing
+from postprocess.cad.trimmers import draw_trimmers, trimmer_key, trimmer_schedule
+from postprocess.drawing import datum_corner
 from postprocess.fabric.views import FabricLayer, FabricPiece
 from postprocess.view import PlanView
 
-MARK_CAP, SIZE_CAP = 2.2, 1.4
+Floats = NDArray[np.float64]
+
+MARK_CAP, SIZE_CAP = 2.2, 1.8
 """Heights of marks and of sizes on a piece, mm on A3."""
 SPOTS = 15
 """Places looked at along each side of a piece for its mark."""
-TRIMMER = 1.2
-"""Length of a trimmer's line beside a re-entrant corner, m, for show only."""
 
 
 def fabric(layer: FabricLayer) -> Content:
@@ -54,8 +56,7 @@ def _laps(page: Page, layer: FabricLayer) -> None:
 
 def _draw(page: Page, layer: FabricLayer) -> None:
     pen = page.pen
-    for corner in page.details.re_entrant if page.details.trimmers else ():
-        _trimmer(page, corner)
+    draw_trimmers(page, layer.face)
     for piece in layer.pieces:
         for ring in (piece.outline.exterior, *piece.outline.interiors):
             pen.ring(1e3 * np.asarray(ring.coords)[:-1], "FABRIC-PIECES")
@@ -81,7 +82,7 @@ def _mark(page: Page, piece: FabricPiece, free: FreePlaces) -> None:
     pen, u = page.pen, page.unit
     outline = shapely.transform(piece.outline, lambda points: 1e3 * points)
     x0, y0, x1, y1 = outline.bounds
-    size = f"{figures(1e3 * piece.size[0])} × {figures(1e3 * piece.size[1])}"
+    size = " × ".join(f"{1e3 * side:.0f}" for side in piece.size)
     upright = y1 - y0 > x1 - x0 and x1 - x0 < 1.15 * width_of(size, SIZE_CAP * u) * pen.size
     spots = list(_spots(outline))
     width, height = (
@@ -111,24 +112,6 @@ def _spots(outline: Polygon) -> Iterator[tuple[float, float]]:
     return iter(sorted(spots, key=lambda spot: (spot[0] - middle.x) ** 2 + (spot[1] - middle.y) ** 2))
 
 
-def _trimmer(page: Page, corner: np.ndarray) -> None:
-    """A heavy dash across the corner, at right angles to the line that halves it, within the slab."""
-    plan = page.view.plan
-    ring = min((plan.exterior, *plan.interiors), key=lambda r: float(r.distance(shapely.Point(corner))))
-    points = np.asarray(ring.coords)[:-1]
-    at = int(np.argmin(np.hypot(*(points - corner).T)))
-    sides = [points[(at + step) % len(points)] - points[at] for step in (-1, 1)]
-    inward = -sum(side / np.hypot(*side) for side in sides)
-    if np.hypot(*inward) < 1e-9:
-        return
-    inward = inward / np.hypot(*inward)
-    across = np.array([-inward[1], inward[0]]) * TRIMMER / 2
-    middle = points[at] + 0.08 * inward
-    for start, end in crossing(plan, tuple(middle - across), tuple(middle + across)):
-        page.pen.line(start, end, "TRIMMERS")
-        page.free.take(LineString([start, end]))
-
-
 def _words(layer: FabricLayer, view: PlanView, details: Details, notes: Notes) -> list[Row]:
     u = notes.unit
     rows = notes.heading("Legend")
@@ -143,10 +126,7 @@ def _words(layer: FabricLayer, view: PlanView, details: Details, notes: Notes) -
     rows += notes.key(
         lambda pen, x, y: pen.circle((x, y), 1.4 * u, "JACKS"), "jack housing: cut wires round it", height=4.0
     )
-    if details.trimmers and len(details.re_entrant):
-        rows += notes.key(
-            lambda pen, x, y: pen.line((x - 3 * u, y - u), (x + 3 * u, y + u), "TRIMMERS"), details.trimmers
-        )
+    rows += trimmer_key(layer.face, details, notes)
     rows += notes.heading(f"{layer.face.capitalize()} layer: {layer.mat}")
     if cover := details.covers.get(layer.face):
         rows += notes.words(cover)
@@ -162,23 +142,22 @@ def _words(layer: FabricLayer, view: PlanView, details: Details, notes: Notes) -
     kind = "made up" if layer.made_up else "to buy, without spares"
     rows += notes.words(f"{layer.bought} sheets {kind}: {layer.bought_area:.1f} m², laid {layer.laid_area:.1f} m².")
     rows += notes.heading("Schedule of pieces")
-    return rows + notes.table(
-        ("marks", "number", "along x", "along y", ""), list(_schedule(layer)), left=(0, 4), folds=0
-    )
+    rows += notes.words("x, y: lower left corner of the piece from the datum. Edges of the slab have the same cover.")
+    heads = ("mark", "x", "y", "along x", "along y", "")
+    rows += notes.table(heads, list(_schedule(layer, datum_corner(view.plan))), left=(0, 5))
+    return rows + trimmer_schedule(layer.face, details, view, notes)
 
 
-def _schedule(layer: FabricLayer) -> Iterator[tuple[str, ...]]:
-    """Pieces of one size and kind on one line, largest first."""
+def _schedule(layer: FabricLayer, datum: Floats) -> Iterator[tuple[str, ...]]:
+    """Each piece with its place and its size, in whole mm: nobody cuts or lays steel to less."""
+    for piece in layer.pieces:
+        place = np.array(piece.outline.bounds[:2]) - datum
+        words = "whole" if piece.whole else "cut" if piece.outline.equals(piece.outline.envelope) else "cut to shape"
+        yield piece.mark, *(_whole(1e3 * float(each)) for each in (*place, *piece.size)), words
 
-    def kind(piece: FabricPiece) -> tuple[float, float, float, str]:
-        x, y = (round(1e3 * side, 1) for side in piece.size)
-        full = piece.outline.equals(piece.outline.envelope)
-        words = "whole" if piece.whole else "cut" if full else "cut to shape"
-        return -x * y, x, y, words
 
-    for (_, x, y, words), group in groupby(sorted(layer.pieces, key=kind), key=kind):
-        marks = [piece.mark for piece in group]
-        yield ", ".join(marks), str(len(marks)), figures(x), figures(y), words
+def _whole(length: float) -> str:
+    return figures(float(round(length)))
 
 
 def _ring(x: float, y: float, half: float, up: float) -> list[tuple[float, float]]:

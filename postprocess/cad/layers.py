@@ -42,7 +42,7 @@ LAYERS = {
     "FABRIC-LAPS": LayerStyle(13, 0xE2E5E7),
     "FABRIC-PIECES": LayerStyle(35),
     "FABRIC-DIAGONALS": LayerStyle(13, GREY),
-    "TRIMMERS": LayerStyle(50),
+    "TRIMMERS": LayerStyle(40),
     "PASSES": LayerStyle(18),
     "LINE-LOADS": LayerStyle(50, GREY, DASHED),
     "FINISHES": LayerStyle(30, GREY, DOTTED),

@@ -10,7 +10,7 @@ from postprocess.drawing import Box
 
 Draw = Callable[[Pen, float, float], None]
 LAYER = "LEGEND"
-CAP = 1.75
+CAP = 1.8
 """Height of capitals of plain words, mm on A3."""
 HEAD = 2.3
 PITCH = 1.75

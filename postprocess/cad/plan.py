@@ -20,7 +20,7 @@ from postprocess.view import PlanView
 Floats = NDArray[np.float64]
 
 JACK = "JACK"
-ID_CAP = 1.6
+ID_CAP = 1.8
 """Height of the ids of jacks, mm on A3."""
 
 

@@ -14,7 +14,7 @@ from postprocess.view import PlanView
 
 def setting_out() -> Content:
     """Housings to scale with their ids and running dimensions."""
-    return Content("Setting-out of jacks", _words, _draw)
+    return Content("Setting-out of jacks", _words, _draw, places=True)
 
 
 def _draw(page: Page) -> None:
@@ -29,7 +29,7 @@ def _words(view: PlanView, details: Details, found: Marks, notes: Notes) -> list
         rows += notes.key(bubble("A", notes.unit), "line of jacks: letter along x, number along y", height=7.0)
     rows += notes.heading("Setting out")
     rows += notes.words(
-        f"{len(view.schedule)} jacks, slab {view.plan.area:.2f} m², {1e3 * view.thickness:.0f} mm thick."
+        f"{len(view.schedule)} jacks, slab {view.plan.area:.3f} m², {1e3 * view.thickness:.0f} mm thick."
     )
     rows += notes.words("Positions are those of the centres of the housings. Check both diagonals before casting.")
     rows += _diagonals(view, notes)

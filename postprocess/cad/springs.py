@@ -18,7 +18,7 @@ from postprocess.cad.symbols import Symbol, symbols
 from postprocess.drawing import number
 from postprocess.view import PlanView
 
-CODE_CAP, LOAD_CAP = 1.6, 1.3
+CODE_CAP, LOAD_CAP = 1.8, 1.8
 """Heights of codes and of loads, mm on A3."""
 RADIUS = 1.9
 """Of a symbol, mm on A3."""

@@ -9,7 +9,7 @@ from postprocess.drawing import CAUTION
 DO_NOT_SCALE = "Do not scale: use written dimensions."
 UNITS = "mm, unless said otherwise"
 LAYER = "TITLE"
-CAPTION, VALUE, SMALLEST = 1.25, 2.2, 1.4
+CAPTION, VALUE, SMALLEST = 1.8, 2.2, 1.8
 """Heights of capitals, mm on A3: captions, and values from largest to smallest."""
 
 
@@ -79,7 +79,7 @@ def fitted(words: str, width: float, height: float, unit: float) -> tuple[list[s
 
 def _caution(pen: Pen, box: tuple[float, float, float, float], u: float) -> None:
     left, bottom, width, height = box
-    lines, cap = fitted(CAUTION, width - 3 * u, height - 1.0 * u, 0.8 * u)
+    lines, cap = fitted(CAUTION, width - 3 * u, height - 1.0 * u, u)
     start = bottom + height / 2 + (len(lines) - 1) * 1.75 * cap / 2 - cap / 2
     for number, line in enumerate(lines):
         pen.text(line, (left + 1.5 * u, start - 1.75 * cap * number), cap, LAYER)

@@ -8,7 +8,6 @@ from typing import Any, Final
 from postprocess.fabric.views import FabricLayer
 from postprocess.list_table import Cell, Column, ListTable
 
-
 SUMMED: Final = (
     *("pieces", "whole_pieces", "sheets_to_buy", "mass_to_buy_kg"),
     *("net_area_m2", "laid_area_m2", "bought_area_m2", "lap_area_m2", "offcut_area_m2"),

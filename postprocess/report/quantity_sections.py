@@ -26,7 +26,7 @@ def _amounts(quantities: Quantities | None) -> Iterator[Block]:
     rows = tuple(
         (
             item.name,
-            f"{item.amount:.0f}" if item.unit in WHOLE else f"{item.amount:.2f}",
+            f"{item.amount:.0f}" if item.unit in WHOLE else f"{item.amount:.3f}",
             item.unit.replace("m2", "m²").replace("m3", "m³"),
             item.basis,
         )

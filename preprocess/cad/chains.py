@@ -64,7 +64,7 @@ def say_open(chain: Chain, closing: float, notes: Notes) -> None:
     """Says by how much a chain fails to be a loop, and where its ends are."""
     start, end = chain.points[0], chain.points[-1]
     gap = float(np.linalg.norm(end - start))
-    value = f"open by {gap:.6g} mm between {point(*(start / 1000))} and {point(*(end / 1000))}"
+    value = f"a loop open by {gap:.6g} mm between {point(*(start / 1000))} and {point(*(end / 1000))}"
     handles = chain.source.handles
     if len(handles) > 1:
         value += f" (ends of handles {listed((handles[0], handles[-1]))})"

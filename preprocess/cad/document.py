@@ -28,7 +28,7 @@ def open_document(content: bytes, notes: Notes) -> Drawing | None:
         notes.problem("file", fault, SAVE_AS_DXF)
         return None
     if b"EOF" not in content[-_TAIL:]:
-        notes.problem("file", "cut off, without its end mark (EOF)", "the whole drawing; save or send it again")
+        notes.problem("file", "a file cut off, without its end mark (EOF)", "the whole drawing; save or send it again")
         return None
     try:
         with _listening() as heard:

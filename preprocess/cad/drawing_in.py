@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Final
 
 import numpy as np
+import shapely
 from ezdxf.document import Drawing
 from shapely import Polygon
 
@@ -20,13 +21,13 @@ from preprocess.cad.layers import check_layers
 from preprocess.cad.notes import Notes
 from preprocess.cad.rings import Reading, closed_rings
 from preprocess.cad.rules import DrawingRules
-from preprocess.cad.units import Frame, unit_factor
+from preprocess.cad.units import UNITS, Frame, unit_factor
 from preprocess.entries import FARTHEST_MM
 from preprocess.errors import InputError, Problem
 from preprocess.files import LARGEST_DRAWING, read_content
 from preprocess.lengths import metres
 from preprocess.plan import slab_plan
-from preprocess.wording import quoted
+from preprocess.wording import point, quoted
 
 SMALLEST_MM: Final = 1000
 LARGEST_MM: Final = 1_000_000
@@ -42,7 +43,7 @@ def read_drawing(path: Path, rules: DrawingRules) -> tuple[DrawnPlan, tuple[str,
     """
     content, fault = read_content(path.parent, path.name, LARGEST_DRAWING)
     if fault:
-        raise InputError([Problem(path.name, "file", quoted(str(path)), f"{DRAWING_ALLOWED}; {fault}")])
+        raise InputError([Problem(path.name, "file", quoted(str(path)), f"{fault}; {DRAWING_ALLOWED}")])
     return drawn_in(content, path.name, rules)
 
 
@@ -60,6 +61,18 @@ def drawn_in(content: bytes, name: str, rules: DrawingRules) -> tuple[DrawnPlan,
     if plan is None or notes.problems:
         raise InputError(notes.problems)
     return plan, tuple(notes.remarks)
+
+
+def off_slab(plan: DrawnPlan, file: str) -> list[Problem]:
+    """Jacks of a plan with an outline whose middles are off the slab; the checks of a case name those near an edge."""
+    assert plan.outline is not None
+    slab = Polygon(plan.outline.corners, [ring.corners for ring in plan.openings])
+    allowed = "jacks within the outline and out of openings; move or delete it"
+    return [
+        Problem(file, str(jack.source), f"a jack off the slab, at {point(jack.x_mm / 1000, jack.y_mm / 1000)}", allowed)
+        for jack in plan.jacks
+        if not shapely.contains_xy(slab, jack.x_mm, jack.y_mm)
+    ]
 
 
 def _read(document: Drawing, rules: DrawingRules, notes: Notes) -> DrawnPlan | None:
@@ -121,9 +134,12 @@ def _far(plan: DrawnPlan, reading: Reading) -> bool:
     source, spots = far[0]
     more = f", and {len(far) - 1} more" if len(far) > 1 else ""
     value = f"coordinates up to {np.abs(np.array(spots)).max():,.0f} mm from the datum{more}"
-    allowed = f"within {FARTHEST_MM:,} mm of it; set origin_mm = [{x}, {y}] (--origin {x} {y}), its lower left corner"
-    reading.notes.problem(source, value, allowed)
-    _check_size(plan.outline, reading)
+    allowed = f"within {FARTHEST_MM:,} mm of it"
+    helps = np.ptp(main, axis=0).max() <= FARTHEST_MM and (x, y) != reading.rules.origin_mm
+    if helps:
+        allowed += f"; set origin_mm = [{x}, {y}] (--origin {x} {y}), its lower left corner"
+    if _check_size(plan.outline, reading) or helps:
+        reading.notes.problem(source, value, allowed)
     return True
 
 
@@ -147,6 +163,8 @@ def _check_size(outline: DrawnRing | None, reading: Reading) -> bool:
     if SMALLEST_MM <= side <= LARGEST_MM:
         return True
     unit = f"one unit of the drawing was taken for {reading.frame.factor:g} mm"
-    allowed = f"a slab of 1 m to 1 km; the units may be wrong: {unit}"
-    reading.notes.problem(outline.source, f"a slab of {side:.6g} mm", allowed)
+    sizes = {name: side / reading.frame.factor * factor for name, factor in UNITS.items()}
+    fits = ", ".join(f"{s / 1000:.3g} m in {name}" for name, s in sizes.items() if SMALLEST_MM <= s <= LARGEST_MM)
+    allowed = f"a slab of 1 m to 1 km; the units may be wrong: {unit}" + (f"; it would be {fits}" if fits else "")
+    reading.notes.problem(outline.source, f"a slab of {side / 1000:.6g} m", allowed)
     return False

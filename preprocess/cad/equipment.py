@@ -20,7 +20,7 @@ from preprocess.cad.soundness import fault
 from preprocess.cad.strokes import SAME
 from preprocess.csv_table import number_in
 from preprocess.entries import HEAVIEST_KG, LONGEST_TEXT
-from preprocess.wording import quoted
+from preprocess.wording import nearest, quoted
 
 _TILT = 1e-6
 
@@ -36,7 +36,17 @@ def read_equipment(pieces: Sequence[Piece], walker: Walker, reading: Reading) ->
             items.append(item)
     bare = [piece for piece in pieces if not isinstance(piece.entity, Insert)]
     items += [_bare(ring, reading) for ring in closed_rings(bare, reading)]
+    _say_unknown_masses(items, reading)
     return _with_names_of_their_own(items, reading)
+
+
+def _say_unknown_masses(items: Sequence[DrawnEquipment], reading: Reading) -> None:
+    """Masses that are given for blocks which no equipment has."""
+    owners = [item.block or item.name for item in items]
+    for name in reading.rules.masses_kg:
+        if name.lower() not in {owner.lower() for owner in owners}:
+            allowed = nearest(name, owners, "block on the layer of the equipment")
+            reading.notes.problem("masses_kg", quoted(name), allowed)
 
 
 def _inserted(piece: Piece, walker: Walker, reading: Reading) -> DrawnEquipment | None:

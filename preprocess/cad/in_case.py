@@ -119,7 +119,7 @@ def _held_twice(data: Tables, part: str) -> list[Problem]:
 def _read(folder: Path, table: DrawingTable, layers: Mapping[str, str]) -> tuple[DrawnPlan, tuple[str, ...]]:
     content, fault = read_content(folder, table.file, LARGEST_DRAWING)
     if fault:
-        allowed = f"a regular file in the folder of the case: {DRAWING_ALLOWED}; {fault}"
+        allowed = f"{fault}; a regular file in the folder of the case: {DRAWING_ALLOWED}"
         raise InputError([Problem(CASE_FILE, "drawing.file", quoted(table.file), allowed)])
     rules = DrawingRules(table.units, layers, table.chord_mm, table.closing_mm, table.origin_mm, table.masses_kg)
     return drawn_in(content, table.file, rules)

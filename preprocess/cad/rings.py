@@ -145,7 +145,7 @@ def _apart(points: Floats) -> tuple[Floats, float]:
         kept.pop()
     corners = points[kept]
     run = np.searchsorted(kept, np.arange(len(points)), side="right") - 1
-    sides = shapely.linestrings(np.stack([corners, np.roll(corners, -1, axis=0)], axis=1))
+    sides = np.asarray(shapely.linestrings(np.stack([corners, np.roll(corners, -1, axis=0)], axis=1)))
     return corners, float(shapely.distance(shapely.points(points), sides[run]).max())
 
 

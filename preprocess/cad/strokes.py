@@ -56,7 +56,8 @@ def once(strokes: Sequence[Stroke], notes: Notes) -> list[Stroke]:
         if owner is stroke:
             kept.append(stroke)
         else:
-            notes.problem(stroke.source, f"drawn twice, as {_handle(owner)} already", "each line once; delete one")
+            value = f"a line drawn twice, as {_handle(owner)} already"
+            notes.problem(stroke.source, value, "each line once; delete one")
     return kept
 
 
@@ -91,7 +92,7 @@ def _say_clash(shared: BaseGeometry, first: Stroke, second: Stroke, notes: Notes
     spot = shared.representative_point()
     where = point(spot.x / 1000, spot.y / 1000)
     if shared.length > SAME:
-        value = f"{shared.length:.6g} mm near {where} drawn on that of {_handle(first)}"
+        value = f"a line that lies for {shared.length:.6g} mm near {where} on that of {_handle(first)}"
         notes.problem(second.source, value, "lines that do not lie on each other; shorten one")
     else:
         value = f"a line that crosses at {where} that of {_handle(first)}"

@@ -2,18 +2,21 @@
 
 from __future__ import annotations
 
+import csv
 import shutil
 from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
 import pytest
+from ezdxf.filemanagement import readfile
 from shapely import Polygon
 from shapely.affinity import scale
 
 import jackfield.drawings
 import postprocess.cad.document
 from jackfield.drawings import write_drawings
+from postprocess.cad.jack_lines import jack_lines
 from postprocess.cad.setting_out import setting_out
 from postprocess.schedule import STATES, JackSchedule
 from preprocess.cad.drawing_in import read_drawing
@@ -23,6 +26,10 @@ from preprocess.reader import read_case
 from tests.cases.drawn_case import assert_same_plan, drawing_table, without_plan
 
 CASES = Path(__file__).parents[2] / "cases"
+MARKED_MM = 0.1
+"""People mark out to a millimetre, so a tenth is never seen."""
+HALF_DIGIT_MM = 0.051
+"""Tables have tenths of a mm."""
 ROUNDING_MM = 1e-6
 """A drawing holds sixteen digits of a few thousand mm."""
 
@@ -64,6 +71,44 @@ def test_setting_out_drawing_read_back_is_the_same_case(tmp_path: Path) -> None:
     found = read_case(folder)
     assert_same_plan(found, case, ROUNDING_MM)
     assert [remark for remark in found.remarks if "nothing on it" not in remark] == []
+
+
+@pytest.mark.usefixtures("setting_out_only")
+@pytest.mark.parametrize("name", ["weights-room", "weights-room-b", "studio", "roof-deck"])
+def test_dimensions_of_the_demo_cases_are_those_of_their_jack_lists(name: str, tmp_path: Path) -> None:
+    """By a plain reading of the file: what is written beside the plan leads to each jack of jacks.csv within 0.1 mm, or
+    its coordinates stand in the table."""
+    case = read_case(CASES / name)
+    write_drawings(case, unloaded(case), (), None, tmp_path)
+    document = readfile(tmp_path / "setting-out.dxf")
+    written: tuple[list[float], list[float]] = ([], [])
+    for dimension in document.modelspace().query("DIMENSION"):
+        (figure,) = dimension.get_geometry_block().query("MTEXT")
+        written[0 if dimension.dxf.dimtype & 64 else 1].append(number(figure.plain_text()))
+    words = [text.plain_text() for text in document.paperspace().query("TEXT")]
+    with (CASES / name / "jacks.csv").open(encoding="utf-8", newline="") as file:
+        rows = list(csv.DictReader(line for line in file if not line.startswith("#")))
+    assert len(rows) == len(case.jacks)
+    for row in rows:
+        place = float(row["x_mm"]), float(row["y_mm"])
+        if row["id"] in words:
+            at = words.index(row["id"])
+            assert [number(word) for word in words[at + 1 : at + 3]] == pytest.approx(place, abs=HALF_DIGIT_MM)
+        else:
+            gaps = [min(abs(figure - x) for figure in axis) for axis, x in zip(written, place, strict=True)]
+            assert max(gaps) <= MARKED_MM
+
+
+def number(figure: str) -> float:
+    return float(figure.replace("\N{MINUS SIGN}", "-"))
+
+
+def test_lines_do_not_speak_for_jacks_beside_them() -> None:
+    """0.04 mm off its line a jack has the line's dimension, 0.06 mm off it has its own coordinates."""
+    xy = np.array([(x, y) for y in (0.3, 1.5, 2.7) for x in (0.3, 1.5, 2.7, 3.9)])
+    xy[5] += (0.00004, 0.0)
+    xy[6] += (0.0, 0.00006)
+    assert jack_lines([f"J{n}" for n in range(len(xy))], xy).off(xy) == (6,)
 
 
 @pytest.mark.usefixtures("setting_out_only")

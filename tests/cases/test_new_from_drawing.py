@@ -105,7 +105,7 @@ def test_faults_of_the_plan_name_the_place_in_the_drawing(drawn: Path) -> None:
 def test_drawing_with_faults_is_all_that_is_said_of_the_plan(drawn: Path) -> None:
     (drawn / "plan.dxf").write_text("0\nSECTION\n", encoding="utf-8")
     text = problems(drawn)
-    assert text == "plan.dxf: file: got cut off, without its end mark (EOF): the whole drawing; save or send it again"
+    assert text == "plan.dxf: file: got a file cut off, without its end mark (EOF): the whole drawing; save or send it again"
     (drawn / "plan.dxf").unlink()
     assert 'case.toml: drawing.file: got "plan.dxf"' in problems(drawn)
 

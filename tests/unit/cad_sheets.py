@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from math import pi
 from pathlib import Path
 
 import numpy as np
@@ -14,8 +15,11 @@ from fem.mesh import Mesh
 from postprocess.cad.compose import write_drawing
 from postprocess.cad.details import Details, Piece, SpringType
 from postprocess.cad.drawings import contents
+from postprocess.fabric.trimmers import Bar, CornerBars, corner_bars
 from postprocess.fabric.views import FabricLayer, FabricPiece
 from postprocess.schedule import JackSchedule
+from postprocess.strength.layers import Face
+from postprocess.strength.result import CornerVerdict
 from postprocess.view import PlanItem, PlanView
 from tests.unit.lift_views import lift_of
 
@@ -23,6 +27,7 @@ NAMES = ("setting-out", "springs", "fabric-bottom", "fabric-top", "lift-passes",
 HOSTILE = ("<script>alert(1)</script>", "=1+1", "100 %%d hot", "{\\C1;x}", "a^Jb", "x\\U+00B0y", "é ≥ 雪", "caret^")
 """What markup, a spreadsheet or a CAD program would read as something else than text."""
 LONG = "Very long name of a rack that goes on and on " * 5
+BAR = Bar(0.012, 0.85)
 OPENING = box(2.6, 1.8, 3.2, 2.3)
 
 
@@ -70,17 +75,34 @@ def layer_of(plan: Polygon, face: str) -> FabricLayer:
     return FabricLayer(face, "A252", (4.8, 2.4), (0.3, 0.3), basis, made, 4, inner.area, 27.0, 46.08, 45.5, False)  # type: ignore[arg-type]
 
 
-def draw_all(view: PlanView, mesh: Mesh, folder: Path, *, only: str = "") -> Drawn:
-    """All six drawings of a floor, or one."""
-    details = Details(
+def trimmers(plan: Polygon, face: Face) -> tuple[CornerBars, ...]:
+    """Three bars near the bottom at each corner of the opening, none to three near the top."""
+    x0, y0, x1, y1 = OPENING.bounds
+    places = (((x0, y0), -pi / 4), ((x1, y0), pi / 4), ((x1, y1), 3 * pi / 4), ((x0, y1), 5 * pi / 4))
+    corners = [
+        CornerVerdict(xy, across, 0.3, 0.5, {}, {}, 0.0, 0.0, {"bottom": 3, "top": number})
+        for number, (xy, across) in enumerate(places)
+    ]
+    return corner_bars(corners, face, BAR, plan, 0.02)
+
+
+def drawn_details(view: PlanView) -> Details:
+    """Springs, equipment and steel of the floor."""
+    faces: tuple[Face, ...] = ("bottom", "top")
+    return Details(
         springs_of(view.schedule),
         pieces(),
         {"bottom": "Cover 20 mm, outer wires along x.", "top": "Cover 25 mm, outer wires along y."},
-        np.asarray(OPENING.exterior.coords)[:-1],
-        "trimmer bars of 12 mm",
+        {face: trimmers(view.plan, face) for face in faces},
+        "",
         "2026-05-28 (as the case gives it)",
         ("Nobody goes under a slab that is not packed.",),
     )
+
+
+def draw_all(view: PlanView, mesh: Mesh, folder: Path, *, only: str = "") -> Drawn:
+    """All six drawings of a floor, or one."""
+    details = drawn_details(view)
     layers = [layer_of(view.plan, face) for face in ("bottom", "top")]
     found = contents(layers, lift_of(view, mesh, 3))
     names = (only,) if only else tuple(found)

@@ -18,6 +18,7 @@ from fem.statics import StaticResult, solve_states
 from postprocess.fields import Fields, display_mesh
 from postprocess.schedule import STATES, JackSchedule
 from postprocess.view import FloorView, PlanItem
+from tests.unit.list_cases import Listed, listed
 
 Floats = NDArray[np.float64]
 
@@ -110,3 +111,9 @@ def floor_view() -> FloorView:
     )
     corners = np.asarray(opening.exterior.coords)[:-1]
     return solved_view(box(0, 0, 6, 4) - opening, mesh, np.column_stack([x.ravel(), y.ravel()]), items, corners)
+
+
+@pytest.fixture(scope="session")
+def listed_booth(tmp_path_factory: pytest.TempPathFactory) -> Listed:
+    """The booth with bays, steel and doubt, solved, with its lists and results."""
+    return listed(tmp_path_factory.mktemp("listed") / "booth")

@@ -8,6 +8,7 @@ from math import cos, hypot, pi, radians, sin
 import numpy as np
 import pytest
 from numpy.typing import NDArray
+from scipy.interpolate import BSpline
 from shapely import LineString, Point, Polygon
 
 from preprocess.cad.drawn import DrawnRing
@@ -141,6 +142,42 @@ def test_spline_is_left_by_its_chords_by_no_more_than_the_tolerance() -> None:
     assert max(LineString(curve).distance(spot) for spot in on_curve) < 0.05  # but for the chords of this test itself
     assert len(on_curve) < 2 * needed_chords(curve)
     assert "arcs and curves" in remarks
+
+
+@pytest.mark.parametrize("degree", [2, 3])
+@pytest.mark.parametrize("layer", ["OUTLINE", "EQUIPMENT"])
+def test_closed_periodic_spline_is_read_where_it_exists(degree: int, layer: str) -> None:
+    """Uniform knots, the first corners again at the end, flags 11 (DXF reference, SPLINE: closed, periodic, planar).
+
+    The curve exists between the knots `degree` from either end. scipy's B-splines on that stretch are the independent
+    evaluation; the chords depart by 1 mm at most, so areas by that much along the curve.
+    """
+    angles = np.arange(8) * pi / 4
+    ring = np.column_stack([3000 + 2000 * np.cos(angles), 2000 + 1200 * np.sin(angles)])
+    controls = np.concatenate([ring, ring[:degree]])
+    knots = np.arange(len(controls) + degree + 1.0)
+    true = Polygon(BSpline(knots, controls, degree)(np.linspace(knots[degree], knots[-degree - 1], 4001)))
+    document = empty() if layer == "OUTLINE" else room()
+    spline = document.modelspace().add_spline(dxfattribs={"layer": layer})
+    spline.dxf.degree, spline.dxf.flags = degree, 11
+    spline.control_points, spline.knots = [(x, y, 0) for x, y in controls], knots
+    plan, _ = read(document, WITH_EQUIPMENT if layer == "EQUIPMENT" else OUTLINE_ONLY)
+    shape = polygon(plan.outline) if layer == "OUTLINE" else Polygon(plan.equipment[0].outline_mm)
+    assert abs(shape.area - true.area) < 1.0 * true.length
+    assert shape.hausdorff_distance(true) <= 1.0
+    assert shape.is_valid
+
+
+def test_departure_is_that_of_the_loop_after_corners_are_merged() -> None:
+    """A circle of 60 mm with chords shorter than 1 mm: every other corner goes, and what is said is still true."""
+    document = room()
+    document.modelspace().add_circle((3000, 2000), 60, dxfattribs=OPENINGS)
+    plan, remarks = read(document, DrawingRules(None, WITH_OPENINGS.layers, 0.002))
+    corners = np.array(plan.openings[0].corners)
+    longest = np.hypot(*(corners - np.roll(corners, 1, axis=0)).T).max()
+    departure = 60 - (60**2 - (longest / 2) ** 2) ** 0.5
+    said = float(remarks.split("chords leave by ")[1].split(" mm")[0])
+    assert 0.002 < departure <= said < 1.5 * departure  # the sum of the two steps is a bound a little above it
 
 
 def test_lines_and_arcs_in_any_order_and_direction_are_one_loop() -> None:

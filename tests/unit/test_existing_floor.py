@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import numpy as np
 import pytest
 
 from fem.lift import LiftPath
 from fem.statics import solve_states
 from jackfield.existing_floor import existing_floor
+from jackfield.influence import SPACING, influences, middles
 from postprocess.existing_floor import (
     OUTSIDE,
     WHOLE,
@@ -22,19 +25,19 @@ from postprocess.existing_floor import (
 from postprocess.lift.course import Course
 from postprocess.lift.record import PassRecord
 from tests.cases.booth import PIANO, WEIGHT
-from tests.unit.list_cases import Listed, listed
+from tests.unit.list_cases import Listed
 
 AREA = 4.6 * 3.5
 
 
-@pytest.fixture(scope="module")
-def booth(tmp_path_factory: pytest.TempPathFactory) -> Listed:
-    return listed(tmp_path_factory.mktemp("floor") / "booth")
+@pytest.fixture
+def booth(listed_booth: Listed) -> Listed:
+    return listed_booth
 
 
-@pytest.fixture(scope="module")
-def floor(booth: Listed) -> ExistingFloor:
-    return booth.lists.existing
+@pytest.fixture
+def floor(listed_booth: Listed) -> ExistingFloor:
+    return listed_booth.lists.existing
 
 
 def of(floor: ExistingFloor, key: str) -> FloorCase:
@@ -70,6 +73,65 @@ def test_bays_add_up_to_all_that_stands_on_the_floor(floor: ExistingFloor, state
     assert case.totals.sum() == pytest.approx(weight, rel=1e-9)
     assert case.whole == pytest.approx(weight, rel=1e-9)
     assert case.totals[2] == pytest.approx(case.loads[10] + case.loads[11], rel=1e-12)
+
+
+def test_worst_parts_against_single_patches(booth: Listed, floor: ExistingFloor) -> None:
+    """The imposed load on one square of 100 mm at a time, solved forwards; only what presses is added up.
+
+    0.5 % of the load is what the state is made for: load on the border of a positive part presses next to nothing, so
+    the squares that cross it miss little."""
+    solution, pressure = booth.solution, booth.case.imposed.pressure
+    x, y = (0.05 + 0.1 * np.arange(count) for count in (46, 35))
+    centres = np.column_stack([each.ravel() for each in np.meshgrid(x, y)])
+    patches = solution.floor.sampler.pads(centres, 0.1).rows.toarray().T * pressure * 0.1**2
+    model, rates = solution.floor.model, booth.case.jacks.rates
+    results = solve_states(model, patches, rates, 0 * rates, solution.factor, refined=False)
+    each = np.array([result.jack_load for result in results])
+    assert each.sum() == pytest.approx(pressure * AREA, rel=1e-9)
+    relieving = np.maximum(-each, 0).sum(axis=0)
+    full, worst = of(floor, "full"), of(floor, "full_worst_parts")
+    assert worst.loads == pytest.approx(full.loads + relieving, rel=0.005)
+    assert worst.loads - full.loads == pytest.approx(relieving, rel=0.05, abs=5e-4 * full.loads.max())
+    by_bay = np.array([each[:, floor.bay_of == bay].sum(axis=1) for bay in range(3)])
+    gain = np.maximum(-by_bay, 0).sum(axis=1)
+    assert worst.totals == pytest.approx(full.totals + gain, rel=0.005)
+    assert worst.totals - full.totals == pytest.approx(gain, rel=0.05, abs=5e-4 * full.loads.max())
+    assert worst.envelope
+
+
+def test_worst_parts_are_no_less_than_full(floor: ExistingFloor) -> None:
+    """Exactly, and for some jacks more by per cents; a single force presses on all jacks with all it weighs, so the
+    whole floor gets no more. 1e-9: rounding of the sum of the influences, which is 1."""
+    full, worst = of(floor, "full"), of(floor, "full_worst_parts")
+    assert (worst.loads >= full.loads).all()
+    assert (worst.totals >= full.totals).all()
+    assert (worst.loads / full.loads).max() > 1.02
+    assert worst.whole == pytest.approx(full.whole, rel=1e-9)
+    assert (worst.totals <= [worst.loads[floor.bay_of == bay].sum() for bay in range(3)]).all()
+    assert "left out" not in worst.words
+    assert "equipment and line loads everywhere" in worst.words
+
+
+def test_influences_settle(booth: Listed) -> None:
+    """Half and a quarter of the spacing: the load of no jack and of no bay changes by more than 0.5 %, the accuracy
+    that the state is made for, and each halving changes less than the one before."""
+    bays = Bays.of(booth.case.jacks.xy, [(bay.name, bay.low, bay.high) for bay in booth.case.dynamics.bays])
+    pressure, full = booth.case.imposed.pressure, of(booth.lists.existing, "full")
+    coarse, used, fine, finest = (influences(booth.solution, bays, spacing) for spacing in (0.4, SPACING, 0.1, 0.05))
+    assert pressure * np.abs(used.jacks - finest.jacks) == pytest.approx(0, abs=0.005 * full.loads.min())
+    assert pressure * np.abs(used.bays - finest.bays) == pytest.approx(0, abs=0.005 * full.totals.min())
+    steps = [np.abs(a.jacks - b.jacks).sum() for a, b in pairwise((coarse, used, fine, finest))]
+    assert steps[0] > steps[1] > steps[2]
+
+
+@pytest.mark.parametrize("cuts", [1, 2, 5])
+def test_middles_of_a_cut_triangle(cuts: int) -> None:
+    """As many as the square of the cuts; even weights integrate 1, x and y over the triangle: 1/2, 1/6, 1/6."""
+    points = middles(cuts)
+    assert len(points) == cuts**2
+    assert (points.sum(axis=1) < 1).all()
+    assert points.mean(axis=0) == pytest.approx([1 / 3, 1 / 3], rel=1e-12)
+    assert len(np.unique(points.round(9), axis=0)) == cuts**2
 
 
 @pytest.mark.parametrize("state", ["service", "full"])

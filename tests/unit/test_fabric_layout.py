@@ -167,16 +167,27 @@ def test_marks_count_on() -> None:
 
 
 def test_lists_say_what_the_layers_hold() -> None:
-    """Totals by hand from the pieces; waste is bought less net."""
+    """Totals by hand from the pieces: laps are laid less net, offcuts bought less laid; both together are the waste."""
     layers = laid(box(0, 0, 9, 6))
     pieces, totals = piece_table(layers), total_table(layers)
     assert [row[0] for row in pieces.rows] == [piece.mark for layer in layers for piece in layer.pieces]
     for layer, found in zip(layers, fabric_json(layers), strict=True):
         assert found["waste_area_m2"] == pytest.approx(found["sheets_to_buy"] * 11.52 - 8.95 * 5.95, rel=1e-12)
+        as_laid = sum(piece.outline.area for piece in layer.pieces)
+        assert found["lap_area_m2"] == pytest.approx(as_laid - 8.95 * 5.95, rel=1e-9)
+        assert found["offcut_area_m2"] == pytest.approx(found["sheets_to_buy"] * 11.52 - as_laid, rel=1e-9)
+        shares = found["lap_percent"] + found["offcut_percent"]
+        assert shares == pytest.approx(found["waste_percent"], rel=1e-12)
+        assert shares == pytest.approx(100 * found["waste_area_m2"] / (8.95 * 5.95), rel=1e-12)
         assert found["mass_to_buy_kg"] == pytest.approx(found["sheets_to_buy"] * 11.52 * 3.95, rel=0.005 / 3.95)
         assert found["pieces"] == len(layer.pieces)
-    place = [column.key for column in totals.columns].index("sheets_to_buy")
-    assert totals.totals[0][place] == sum(layer.bought for layer in layers)
+    keys = [column.key for column in totals.columns]
+    assert totals.totals[0][keys.index("sheets_to_buy")] == sum(layer.bought for layer in layers)
+    headings = [column.heading for column in totals.columns]
+    assert {"Laps, m²", "Laps, % of net", "Offcuts, m²", "Offcuts, % of net"} <= set(headings)
+    for key in ("lap_area_m2", "offcut_area_m2"):
+        total = totals.totals[0][keys.index(key)]
+        assert total == pytest.approx(sum(row[keys.index(key)] for row in totals.rows), rel=1e-12)  # type: ignore[misc]
 
 
 def test_cover_that_leaves_nothing() -> None:

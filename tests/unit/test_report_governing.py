@@ -63,6 +63,20 @@ def test_the_highest_use_governs_and_what_is_not_met_comes_first() -> None:
     assert whole_verdict(met).verdict == "met"
 
 
+def test_a_count_does_not_hide_how_far_another_check_is_missed() -> None:
+    """Two harmonics on a mode, of which none is allowed, tell less than an acceleration of 3.4 against 0.5 m/s2; they
+    come before all that is met, and a spring that would have to pull before both."""
+    count = Check("harmonics on a mode", 2.0, 0.0, "", "at most", "the case", "hall", None, "")
+    fast = Check("acceleration", 3.4, 0.5, "m/s2", "at most", "the case", "hall", None, "")
+    met, pulling = check(9.9, 10.0), check(-0.1, 0.0, "at least")
+    assert governing_check([met, count, fast]) is fast
+    assert governing_check([count, met]) is count
+    assert governing_check([count, fast, pulling]) is pulling
+    assert governing_check([count, replace(fast, value=nan)]).name == "acceleration"  # type: ignore[union-attr]
+    none = replace(count, value=0.0)
+    assert governing_check([none, met]) is met
+
+
 @pytest.mark.parametrize("basis", ["self-check", "validity of thin-plate theory"])
 def test_the_programs_own_checks_do_not_govern(basis: str) -> None:
     own, of_floor = check(99.0, 10.0, basis=basis), check(1.0, 10.0)

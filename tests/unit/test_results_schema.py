@@ -5,16 +5,19 @@ from __future__ import annotations
 import copy
 import json
 from collections.abc import Callable, Iterator
+from dataclasses import replace
+from math import nan
 from pathlib import Path
-from typing import Any
+from typing import Any, get_args
 
 import jsonschema
 import pytest
 
 import jackfield
+from postprocess.existing_floor import TITLES
 from postprocess.results import write_results
-from postprocess.results_schema import results_schema
-from tests.unit.list_cases import listed
+from postprocess.results_schema import FloorState, results_schema
+from tests.unit.list_cases import Listed
 
 FILE = Path(jackfield.__file__).parent / "schemas" / "results-1.schema.json"
 Document = dict[str, Any]
@@ -49,10 +52,10 @@ def validator(schema: Document) -> jsonschema.Draft202012Validator:
 
 
 @pytest.fixture(scope="module")
-def document(tmp_path_factory: pytest.TempPathFactory) -> Document:
+def document(listed_booth: Listed, tmp_path_factory: pytest.TempPathFactory) -> Document:
     """results.json of a booth with steel, bays and doubt, as it is written."""
     path = tmp_path_factory.mktemp("results") / "results.json"
-    write_results(listed(path.parent / "booth").results, ["results.json"], path)
+    write_results(listed_booth.results, ["results.json"], path)
     found: Document = json.loads(path.read_text(encoding="utf-8"))
     return found
 
@@ -65,6 +68,24 @@ def test_the_file_is_what_the_models_make(schema: Document) -> None:
 def test_the_schema_is_one(schema: Document) -> None:
     jsonschema.Draft202012Validator.check_schema(schema)
     assert schema["$schema"] == "https://json-schema.org/draft/2020-12/schema"
+
+
+def test_states_of_the_existing_floor_are_those_of_the_lists() -> None:
+    assert get_args(FloorState) == tuple(TITLES)
+
+
+def test_what_is_no_number_is_never_written(
+    listed_booth: Listed, validator: jsonschema.Draft202012Validator, document: Document, tmp_path: Path
+) -> None:
+    """JSON has no NaN: writing one fails. Validators that take it for a number cannot refuse it, so the schema says who
+    has to."""
+    found = listed_booth.results
+    with pytest.raises(ValueError, match="JSON compliant"):
+        write_results(replace(found, slab={**found.slab, "mass_kg": nan}), [], tmp_path / "results.json")
+    assert validator.is_valid({**document, "slab": {**document["slab"], "mass_kg": nan}})
+    words = " ".join(results_schema()["description"].split())
+    assert "no NaN and no infinity" in words
+    assert "refuse them where the document is read" in words
 
 
 def tables(schema: Document) -> Iterator[tuple[str, Document]]:
@@ -99,6 +120,16 @@ def test_a_run_has_no_field_that_the_schema_leaves_out(schema: Document, documen
     jsonschema.Draft202012Validator(closed).validate(document)
 
 
+def floor_jack(document: Document) -> Document:
+    found: Document = document["existing_floor"]["jacks"][3]
+    return found
+
+
+def floor_states(document: Document) -> list[Document]:
+    found: list[Document] = document["existing_floor"]["states"]
+    return found
+
+
 def without(key: str) -> Callable[[Document], object]:
     return lambda document: document.pop(key)
 
@@ -116,6 +147,17 @@ BROKEN: dict[str, Callable[[Document], object]] = {
     "a rate of nothing": lambda document: document["jacks"][0].update(rate_N_mm=0),
     "a mesh without unknowns": lambda document: document["mesh"].pop("unknowns"),
     "a layer of another face": lambda document: document["fabric"][0].update(layer="middle"),
+    "no moments in a state": lambda document: document["moments"].pop("full"),
+    "no full state at a jack of the existing floor": lambda document: floor_jack(document)["load_kN"].pop("full"),
+    "no worst parts at a jack": lambda document: floor_jack(document)["load_kN"].pop("full_worst_parts"),
+    "an unknown state at a jack": lambda document: floor_jack(document)["load_kN"].update(windy=1.0),
+    "an unknown state of the existing floor": lambda document: floor_states(document)[0].update(state="windy"),
+    "no full state of the existing floor": lambda document: floor_states(document).pop(2),
+    "full twice in the place of service": lambda document: floor_states(document)[1].update(state="full"),
+    "a state without totals": lambda document: floor_states(document)[1].update(bay_total_kN={}),
+    "no bays": lambda document: document["existing_floor"].update(bays=[]),
+    "a bay named twice": lambda document: document["existing_floor"].update(bays=["a", "a"]),
+    "no jacks on the existing floor": lambda document: document["existing_floor"].update(jacks=[]),
     "a bay without a number": lambda document: document["existing_floor"]["states"][0]["bay_total_kN"].update(x=None),
 }
 

@@ -16,7 +16,7 @@ from jackfield.lists import WORKBOOK, write_lists
 from postprocess.list_table import Column, ListTable, write_csv
 from postprocess.workbook import LONGEST_CELL, ReadMe, plain, write_workbook
 from preprocess.inputs import read_inputs
-from tests.unit.list_cases import TITLE, Listed, listed
+from tests.unit.list_cases import TITLE, Listed
 
 SHEETS = [
     "Read me",
@@ -33,14 +33,9 @@ HOSTILE = ["=1+1", "+1", "-1", "@SUM(A1)", "#N/A", '=HYPERLINK("http://x")', "{=
 
 
 @pytest.fixture(scope="module")
-def booth(tmp_path_factory: pytest.TempPathFactory) -> Listed:
-    return listed(tmp_path_factory.mktemp("lists") / "booth")
-
-
-@pytest.fixture(scope="module")
-def folder(booth: Listed, tmp_path_factory: pytest.TempPathFactory) -> Path:
+def folder(listed_booth: Listed, tmp_path_factory: pytest.TempPathFactory) -> Path:
     """Where the lists of the booth are."""
-    return write(booth, tmp_path_factory.mktemp("written"))
+    return write(listed_booth, tmp_path_factory.mktemp("written"))
 
 
 def write(booth: Listed, folder: Path) -> Path:
@@ -73,9 +68,9 @@ def test_nothing_is_a_formula_and_nothing_links_outside(book: openpyxl.Workbook,
     assert "=1+1" in column(book["Existing floor bays"], "Bay")
 
 
-def test_totals_equal_results(book: openpyxl.Workbook, booth: Listed) -> None:
+def test_totals_equal_results(book: openpyxl.Workbook, listed_booth: Listed) -> None:
     """To the last bit, as another program would compare them."""
-    found = booth.results.as_json([])
+    found = listed_booth.results.as_json([])
     for state in ("bare", "service", "full"):
         assert column(book["Jacks"], f"Load {state}, kN")[-1] == found["states"][state]["reaction_kN"]
         assert column(book["Jacks"], f"Load {state}, kN")[:-1] == [jack["load_kN"][state] for jack in found["jacks"]]
@@ -95,11 +90,11 @@ def test_springs_to_buy(book: openpyxl.Workbook) -> None:
     assert column(book["Springs to buy"], "To buy") == [11, 3, 14]
 
 
-def test_read_me_says_which_input_and_how_to_read_it(book: openpyxl.Workbook, booth: Listed) -> None:
+def test_read_me_says_which_input_and_how_to_read_it(book: openpyxl.Workbook, listed_booth: Listed) -> None:
     lines = [str(row[0].value) for row in book["Read me"].iter_rows() if row[0].value is not None]
     text = "\n".join(lines)
     assert "Date of the input: 2026-03-04" in text
-    assert read_inputs(booth.case).digest in text
+    assert read_inputs(listed_booth.case).digest in text
     for words in ("does not approve", "factors of 1.0", "EN 1992-1-1:2004, 8.7.3", "as if made up into sheets"):
         assert words in text
     assert lines[0] == "@Booth & _x005F_x0041_ <script>"  # ST_Xstring of ECMA-376: read back as _x0041_
@@ -126,14 +121,14 @@ def test_numbers_have_formats_and_columns_have_widths(book: openpyxl.Workbook) -
         assert all(8 <= width.width <= 60 for width in each.column_dimensions.values())
 
 
-def test_the_same_input_gives_the_same_bytes(booth: Listed, folder: Path, tmp_path: Path) -> None:
-    again = write(booth, tmp_path)
+def test_the_same_input_gives_the_same_bytes(listed_booth: Listed, folder: Path, tmp_path: Path) -> None:
+    again = write(listed_booth, tmp_path)
     assert (again / WORKBOOK).read_bytes() == (folder / WORKBOOK).read_bytes()
     properties = openpyxl.load_workbook(again / WORKBOOK).properties
     assert properties.modified == dt.datetime(2026, 3, 4)
 
 
-def test_csv_lists(folder: Path, booth: Listed) -> None:
+def test_csv_lists(folder: Path, listed_booth: Listed) -> None:
     names = {path.name for path in folder.glob("*.csv")}
     assert names == {
         *("buying-list.csv", "fabric-sheets.csv", "fabric-totals.csv", "quantities.csv"),
@@ -141,7 +136,7 @@ def test_csv_lists(folder: Path, booth: Listed) -> None:
     }
     with (folder / "existing-floor-bays.csv").open(encoding="utf-8", newline="") as file:
         rows = list(csv.DictReader(file))
-    full = booth.lists.existing.cases[2]
+    full = listed_booth.lists.existing.cases[2]
     assert [row["total_kN"] for row in rows if row["state"] == "full"][-1] == f"{full.whole / 1e3:.3f}"
     assert all("factor 1.0" in row["words"] for row in rows)
     assert {row["bay"] for row in rows} == {"'=1+1", "East & <b>", "outside the bays", "whole floor"}
