@@ -23,21 +23,23 @@ OPTIONAL_PARTS = frozenset(PARTS) - {"outline"}
 
 @dataclass(frozen=True)
 class NewCase:
-    """A case that was written. remarks: on the drawing; to_do: what it still needs, in words; job: to go on with."""
+    """A case that was written.
+
+    remarks: on the drawing. to_do: what it still needs, in words. first: what no job can do without, in words. job: to
+    go on with.
+    """
 
     files: tuple[Path, ...]
     remarks: tuple[str, ...]
     to_do: tuple[str, ...]
+    first: tuple[str, ...] = ()
     job: str = "run"
 
     @property
     def next_step(self) -> str:
         """What can be done with it now, in words."""
-        folder = self.files[0].parent
-        command = f"jackfield {self.job} {folder}"
-        if not any("mass_kg" in what for what in self.to_do):
-            return f"Try it: {command}"
-        return f"Next: put the masses into {folder / CASE_FILE}, then {command}"
+        command = f"jackfield {self.job} {self.files[0].parent}"
+        return f"Next: {' and '.join(self.first)}, then {command}" if self.first else f"Try it: {command}"
 
 
 def new(folder: Path) -> tuple[Path, ...]:
@@ -70,7 +72,7 @@ def new_from(folder: Path, drawing: Path, rules: DrawingRules) -> NewCase:
     }
     if plan.jacks:
         content[DEFAULT_FILES["positions"]] = jack_text(plan.jacks).encode("utf-8")
-    return NewCase(_write(folder, content), remarks, _to_do(plan, starter), _next_job(plan))
+    return NewCase(_write(folder, content), remarks, _to_do(plan, starter), _first(plan, starter), _next_job(plan))
 
 
 def drawing_rules(
@@ -136,6 +138,23 @@ def _settings(rules: DrawingRules) -> dict[str, str]:
     return settings
 
 
+def _first(plan: DrawnPlan, starter: dict[str, bytes]) -> tuple[str, ...]:
+    """What has to be put in before anything can be computed."""
+    found = []
+    if any(item.mass_kg is None for item in plan.equipment):
+        found.append(f"put the masses into {CASE_FILE}")
+    if _unknown_springs(plan, starter):
+        found.append(f"put the springs of the drawing into {DEFAULT_FILES['catalogue']}")
+    return tuple(found)
+
+
+def _unknown_springs(plan: DrawnPlan, starter: dict[str, bytes]) -> list[str]:
+    """Springs of the drawing that the catalogue of the starter does not have."""
+    tables = tomllib.loads(starter[DEFAULT_FILES["catalogue"]].decode("utf-8"))
+    known = {entry["code"] for kind in ("spring", "nested") for entry in tables.get(kind, ())}
+    return list(dict.fromkeys(jack.spring for jack in plan.jacks if jack.spring and jack.spring not in known))
+
+
 def _next_job(plan: DrawnPlan) -> str:
     """The command that does not need what the drawing lacks."""
     if not plan.jacks:
@@ -156,10 +175,7 @@ def _to_do(plan: DrawnPlan, starter: dict[str, bytes]) -> tuple[str, ...]:
         what = f"springs of {count(len(springless), 'jack')} ({listed(springless)}) in {DEFAULT_FILES['positions']}"
         found.append(f"{what}: jackfield springs chooses them")
     catalogue = DEFAULT_FILES["catalogue"]
-    tables = tomllib.loads(starter[catalogue].decode("utf-8"))
-    known = {entry["code"] for kind in ("spring", "nested") for entry in tables.get(kind, ())}
-    unknown = list(dict.fromkeys(jack.spring for jack in plan.jacks if jack.spring and jack.spring not in known))
-    if unknown:
+    if unknown := _unknown_springs(plan, starter):
         what = f"{'springs' if len(unknown) > 1 else 'spring'} {listed(unknown)} in {catalogue}"
         found.append(f"{what}: jacks of the drawing name what the catalogue of the example does not have")
     found.append(f"your own numbers in {CASE_FILE} and {catalogue}: all that is not from the drawing is invented")

@@ -18,6 +18,8 @@ from postprocess.cad.setting_out import edge_keys, jack_key
 from postprocess.drawing import datum_corner
 from postprocess.view import PlanItem, PlanView
 
+BELOW = 0.3
+"""What letters have below their line, over the height of capitals."""
 NAME_CAP, NOTE_CAP = 1.9, 1.8
 """Heights of names and of what things weigh, mm on A3."""
 LONGEST = 26
@@ -75,7 +77,7 @@ def _label(page: Page, name: str, note: str, spots: list[tuple[float, float]], *
     """Name and weight on two lines at the first free spot; upright: to be read from the right."""
     pen, u = page.pen, page.unit
     width = max(width_of(name, NAME_CAP * u), width_of(note, NOTE_CAP * u))
-    height = (NAME_CAP + LINE_STEP * NOTE_CAP) * u
+    height = (NAME_CAP + (LINE_STEP + 2 * BELOW) * NOTE_CAP) * u
     inside = shapely.transform(Polygon(page.view.plan.exterior), lambda points: 1e3 * points)
     box = (height, width) if upright else (width, height)
     two_lines(

@@ -4,19 +4,20 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
 import shapely
 from numpy.typing import NDArray
 from shapely import LineString, Point, Polygon
+from shapely.geometry.base import BaseGeometry
 
-from postprocess.fabric.layer import covered_region
 from postprocess.strength.corner_verdicts import TRIMMER_PITCH
 from postprocess.strength.layers import Face
 from postprocess.strength.result import CornerVerdict
 
 Floats = NDArray[np.float64]
+ROUNDING = 1e-6
+"""By which a bar may come nearer to an edge than its cover, m."""
 SHORTENED = 1e-3
 """A bar that loses more than this to edges and their cover, m, is shortened."""
 
@@ -55,13 +56,13 @@ def corner_bars(
     corners: Iterable[CornerVerdict], face: Face, bar: Bar, plan: Polygon, cover: float
 ) -> tuple[CornerBars, ...]:
     """Those corners that have trimmers near `face`, with them. cover: least from an edge to a bar, m."""
-    region = covered_region(plan, cover)
+    region = plan.buffer(ROUNDING - cover - bar.diameter / 2, quad_segs=32)
     return tuple(
         _bars(corner, corner.trimmers[face], bar, region, cover) for corner in corners if corner.trimmers.get(face)
     )
 
 
-def _bars(corner: CornerVerdict, number: int, bar: Bar, region: Any, cover: float) -> CornerBars:
+def _bars(corner: CornerVerdict, number: int, bar: Bar, region: BaseGeometry, cover: float) -> CornerBars:
     """Each stands for an equal share of the zone, but no nearer to the next than `TRIMMER_PITCH`, to the corner than
     the cover."""
     spacing = max(corner.zone / number, TRIMMER_PITCH)
@@ -74,7 +75,7 @@ def _bars(corner: CornerVerdict, number: int, bar: Bar, region: Any, cover: floa
     return CornerBars(corner.xy, bar, spacing if number > 1 else 0.0, first, lines, shortened)
 
 
-def _within(region: Any, middle: Floats, half: Floats) -> LineString:
+def _within(region: BaseGeometry, middle: Floats, half: Floats) -> LineString:
     """The stretch of a bar about its middle that lies in the region."""
     parts = shapely.get_parts(LineString([middle - half, middle + half]).intersection(region))
     lines = [part for part in parts if isinstance(part, LineString)]

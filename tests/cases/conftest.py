@@ -17,7 +17,7 @@ def leave_pictures_out(patch: pytest.MonkeyPatch) -> None:
     patch.setattr(jackfield.run, "drawing_sheets", lambda sheets, title, folder: nullcontext())
     patch.setattr(jackfield.run, "case_report", lambda gathered: None)
     for name in ("write_drawings", "write_html", "write_pdf", "write_vtu"):
-        patch.setattr(jackfield.run, name, lambda *_: None)
+        patch.setattr(jackfield.run, name, lambda *_, **__: None)
 
 
 @pytest.fixture

@@ -105,7 +105,8 @@ def test_faults_of_the_plan_name_the_place_in_the_drawing(drawn: Path) -> None:
 def test_drawing_with_faults_is_all_that_is_said_of_the_plan(drawn: Path) -> None:
     (drawn / "plan.dxf").write_text("0\nSECTION\n", encoding="utf-8")
     text = problems(drawn)
-    assert text == "plan.dxf: file: got a file cut off, without its end mark (EOF): the whole drawing; save or send it again"
+    what = "a file cut off, without its end mark (EOF)"
+    assert text == f"plan.dxf: file: got {what}: the whole drawing; save or send it again"
     (drawn / "plan.dxf").unlink()
     assert 'case.toml: drawing.file: got "plan.dxf"' in problems(drawn)
 
@@ -168,6 +169,7 @@ def test_new_from_a_drawing(studio: Case, tmp_path: Path, capsys: pytest.Capture
     said = capsys.readouterr().out
     assert "springs.toml: jacks of the drawing name what the catalogue of the example does not have" in said
     assert "all that is not from the drawing is invented" in said
+    assert said.endswith(f"Next: put the springs of the drawing into springs.toml, then jackfield run {folder}\n")
     text = (folder / "case.toml").read_text(encoding="utf-8")
     assert "# From studio plan.dxf, layer OUTLINE, handle " in text
     assert '#   [drawing]\n#   file = "studio plan.dxf"\n#   outline_layer = "OUTLINE"\n' in text
@@ -196,11 +198,26 @@ def test_new_leaves_open_what_the_drawing_lacks(
     said = capsys.readouterr().out
     assert "Still needed: mass_kg of" in said
     assert f"Still needed: springs of {len(studio.jacks)} jacks" in said
+    assert said.endswith(f"Next: put the masses into case.toml, then jackfield springs {folder}\n")
     text = problems(folder)
     for number, item in enumerate(studio.equipment, start=1):
         assert f'equipment {number} ("{item.name}").mass_kg: required, but missing' in text
     assert "jacks.csv: row 1, column spring: required, but missing" in text
     assert "jackfield springs chooses them" in text
+
+
+def test_new_from_a_drawing_with_a_jack_off_the_slab(
+    studio: Case, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    draw(studio, tmp_path / "plan.dxf")
+    document = ezdxf.readfile(tmp_path / "plan.dxf")
+    jack = document.modelspace().query('INSERT[layer=="JACKS"]').first
+    jack.dxf.insert = (26_000, 0, 0)
+    document.saveas(tmp_path / "plan.dxf")
+    assert main(["new", str(tmp_path / "made"), "--from", str(tmp_path / "plan.dxf")]) == 2
+    said = " ".join(capsys.readouterr().err.split())
+    assert f"layer JACKS, handle {jack.dxf.handle}: got a jack off the slab, at (26000, 0) mm" in said
+    assert not (tmp_path / "made").exists()
 
 
 def test_new_from_an_outline_alone(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
@@ -214,7 +231,9 @@ def test_new_from_an_outline_alone(tmp_path: Path, capsys: pytest.CaptureFixture
     assert "units in the case or --units" in capsys.readouterr().err
     assert not (tmp_path / "made").exists()
     assert main([*arguments, "--units", "ft", "--origin", "914400", "152400"]) == 0
-    assert "places of the jacks: jackfield setout finds them" in capsys.readouterr().out
+    said = capsys.readouterr().out
+    assert "places of the jacks: jackfield setout finds them" in said
+    assert said.endswith(f"Try it: jackfield setout {tmp_path / 'made'}\n")
     draft = read_draft(tmp_path / "made", "plan")
     assert draft.plan.bounds == pytest.approx((0, 0, 20 * 0.3048, 12 * 0.3048), abs=1e-6)
     assert draft.file.equipment == []

@@ -93,7 +93,8 @@ def test_measurement_says_nothing_of_units() -> None:
 def test_slab_of_an_impossible_size(factor: float) -> None:
     text = refused(room([(factor * x, factor * y) for x, y in ROOM]))
     assert f"handle 2F: got a slab of {6 * factor:g} m" in text
-    assert "the units may be wrong: one unit of the drawing was taken for 1 mm; it would be " in text
+    assert "the units may be wrong: one unit of the drawing was taken for 1 mm" in text
+    assert ("it would be 6 m in cm, 600 m in m" in text) == (factor < 1)  # no unit makes sense of the other one
     assert "set origin_mm" not in text
 
 
@@ -284,7 +285,7 @@ def test_closed_flag_of_a_spline_closes_no_gap(fit: bool) -> None:
     document = empty()
     corners = [(0, 0), (3000, -400), (6000, 0), (6000, 4000), (0, 4000), (0, 600)]
     space = document.modelspace()
-    spline = space.add_spline(corners, dxfattribs=OUTLINE) if fit else space.add_open_spline(corners, dxfattribs=OUTLINE)
+    spline = (space.add_spline if fit else space.add_open_spline)(corners, dxfattribs=OUTLINE)
     spline.closed = True
     text = refused(document)
     assert f"handle {spline.dxf.handle}: got a loop open by 600 mm between (0, 0) mm and (0, 600) mm" in text

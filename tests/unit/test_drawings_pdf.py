@@ -27,6 +27,11 @@ def setting_out(floor_view: FloorView, tmp_path_factory: pytest.TempPathFactory)
     return draw_all(odd_view(floor_view), floor_view.fields.mesh, tmp_path_factory.mktemp("pdf"), only="setting-out")
 
 
+@pytest.fixture(scope="module")
+def lettering(setting_out: Drawn) -> tuple[str, list[tuple[float, float]]]:
+    return letters_on(setting_out.folder / "setting-out.pdf")
+
+
 def letters_on(path: Path) -> tuple[str, list[tuple[float, float]]]:
     """All letters but blanks in the order of the file, and where each starts, mm from the page's lower left corner."""
     letters: list[str] = []
@@ -52,12 +57,12 @@ def test_size_and_title_of_the_page(setting_out: Drawn) -> None:
     assert reader.metadata.title == f"{setting_out.view.title}: Setting-out of jacks"
 
 
-def test_the_plan_is_to_scale_on_the_page(setting_out: Drawn) -> None:
+def test_the_plan_is_to_scale_on_the_page(setting_out: Drawn, lettering: tuple[str, list[tuple[float, float]]]) -> None:
     """Distances between labels on the page, times the scale in the title block, are those in the model.
 
     The plan comes last in the file, after the notes.
     """
-    letters, marks = letters_on(setting_out.folder / "setting-out.pdf")
+    letters, marks = lettering
     scale = int(re.findall(r"Scale1:(\d+)", letters)[0])
     model = setting_out.documents["setting-out"].modelspace()
     places = {}
@@ -70,8 +75,8 @@ def test_the_plan_is_to_scale_on_the_page(setting_out: Drawn) -> None:
         np.testing.assert_allclose(on_page, (places[other] - places[first]) / scale, atol=PLACED)
 
 
-def test_text_can_be_searched(setting_out: Drawn) -> None:
-    letters, _ = letters_on(setting_out.folder / "setting-out.pdf")
+def test_text_can_be_searched(lettering: tuple[str, list[tuple[float, float]]]) -> None:
+    letters, _ = lettering
     assert "Setting-outofjacks" in letters
     assert "<script>alert(1)</script>100%%dhot" in letters
 

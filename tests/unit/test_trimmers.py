@@ -25,7 +25,7 @@ PLAN = box(0, 0, 6, 6) - box(3, 3, 6, 6)
 
 
 def corner(number: int, zone: float) -> CornerVerdict:
-    return CornerVerdict((3.0, 3.0), 3 * pi / 4, 0.3, zone, {}, {}, 0.0, 0.0, {"bottom": number, "top": 0})
+    return CornerVerdict((3.0, 3.0), -pi / 4, 0.3, zone, {}, {}, 0.0, 0.0, {"bottom": number, "top": 0})
 
 
 def opened(number: int, zone: float, plan: object = PLAN) -> np.ndarray:
@@ -37,7 +37,7 @@ def opened(number: int, zone: float, plan: object = PLAN) -> np.ndarray:
     return np.asarray(-middles.sum(axis=1) / sqrt(2))
 
 
-@pytest.mark.parametrize("number", [1, 2, 5, 10])
+@pytest.mark.parametrize("number", [1, 2, 5, 9])
 def test_each_bar_stands_for_its_share_of_the_zone(number: int) -> None:
     np.testing.assert_allclose(opened(number, 0.5), 0.5 / number * (np.arange(number) + 0.5), atol=1e-12)
 
@@ -52,21 +52,22 @@ def test_corner_without_bars_has_none() -> None:
 
 
 def test_bars_end_where_the_slab_ends() -> None:
-    """An edge at x = 2.7 m: at 0.25 m from the corner, bars that would pass it end 20 mm before it."""
+    """An edge at x = 2.7 m: at 0.25 m from the corner, a bar that would pass it ends with its axis 26 mm before it."""
     (found,) = corner_bars([corner(1, 0.5)], "bottom", BAR, PLAN & box(2.7, 0, 6, 6), 0.02)
     assert found.shortened == 1
-    assert found.lines[0].bounds[0] == pytest.approx(2.72, abs=1e-9)
+    assert found.lines[0].bounds[0] == pytest.approx(2.726, abs=2e-6)
     assert found.bar.length == 0.85
 
 
 def test_bars_are_as_long_as_they_are_ordered() -> None:
-    """EN 1992-1-1:2004, 8.4.2 and 8.4.3: fbd = 2.25 fctk/1.5 near the bottom, lb,rqd = 12/4 · fyd/fbd, both ways, rounded
-    up to 50 mm. fctk,0.05 = 0.7 · 0.3 fck^(2/3) (Table 3.1)."""
+    """EN 1992-1-1:2004, 8.4.2 and 8.4.3: fbd = 2.25 fctk/1.5 near the bottom, lb,rqd = 12/4 · fyd/fbd, both ways,
+    rounded up to 50 mm. fctk,0.05 = 0.7 · 0.3 fck^(2/3) (Table 3.1)."""
     case = read_case(CASES / "weights-room")
     assert case.reinforcement is not None
     fck, fyk = case.slab.concrete.fck, case.reinforcement.fyk
-    known = SimpleNamespace(corners=(corner(3, 0.5),), trimmer_diameter=0.012, materials=Materials(fck, fyk, RECOMMENDED))
-    details = case_details(case, cast(Strength, known))
+    materials = Materials(fck, fyk, RECOMMENDED)
+    known = SimpleNamespace(corners=(corner(3, 0.5),), trimmer_diameter=0.012, materials=materials)
+    details = case_details(case, cast("Strength", known))
     fbd = 2.25 * 0.7 * 0.3 * (fck / 1e6) ** (2 / 3) / 1.5
     needed = 2 * 12 / 4 * fyk / 1e6 / 1.15 / fbd
     (bars,) = details.trimmers["bottom"]

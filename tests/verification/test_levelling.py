@@ -213,7 +213,7 @@ def test_short_waves_are_said_to_be_out_of_reach(desk: Desk) -> None:
     column = np.round((desk.xy[:, 0] - 0.45) / 1.35).astype(int)
     row = np.round((desk.xy[:, 1] - 0.45) / 1.275).astype(int)
     wave = 0.003 * (-1.0) ** (column + row)
-    result = level(replace(problem, jacks=replace(problem.jacks, heights=problem.jacks.heights + wave)), 3.0)
+    result = level(replace(problem, jacks=replace(problem.jacks, heights=problem.jacks.heights + wave)), 10.0)
     assert result.reach.startswith("Out of reach")
     assert result.after.overall > 0.002
     assert any("waves too short" in note for note in result.notes)
