@@ -5,11 +5,10 @@ from __future__ import annotations
 import os
 from pathlib import Path
 
-import pytest
-from threadpoolctl import threadpool_limits
+if "PYTEST_XDIST_WORKER" in os.environ:  # workers share the cores among them, and so do their child processes
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # read as numpy and scipy are loaded, which is later
 
-if "PYTEST_XDIST_WORKER" in os.environ:  # workers share the cores among them
-    threadpool_limits(1, "blas")
+import pytest  # noqa: E402
 
 CASE_TOML = """\
 [project]
