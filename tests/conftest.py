@@ -8,7 +8,7 @@ from pathlib import Path
 if "PYTEST_XDIST_WORKER" in os.environ:  # workers share the cores among them, and so do their child processes
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # read as numpy and scipy are loaded, which is later
 
-import pytest  # noqa: E402
+import pytest
 
 CASE_TOML = """\
 [project]
