@@ -18,7 +18,6 @@ from postprocess.schedule import JackSchedule
 from postprocess.strength.layers import Face
 from postprocess.strength.result import Strength
 from preprocess.case import Case
-from preprocess.inputs import read_inputs
 from preprocess.plan import re_entrant_corners
 from preprocess.reinforcement import FACES
 
@@ -60,7 +59,7 @@ def case_details(case: Case, strength: Strength | None = None) -> Details:
         covers=_covers(case),
         trimmers={} if strength is None else _trimmers(case, strength),
         no_trimmers=NO_TRIMMERS if unknown else "",
-        date=read_inputs(case).date_words,
+        date=case.inputs.date_words,
         cautions=CAUTIONS,
     )
 

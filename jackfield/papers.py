@@ -33,7 +33,6 @@ from postprocess.view import FloorView, PlanItem, PlanView
 from preprocess.case import Case
 from preprocess.coil_figures import catalogue_figures
 from preprocess.floor import Floor
-from preprocess.inputs import read_inputs
 from preprocess.loads import PATTERNS, AppliedLoad, applied_loads, state_factors
 from preprocess.plan import re_entrant_corners
 from preprocess.springs import known_coils
@@ -107,7 +106,7 @@ def checks(solution: Solution, schedule: JackSchedule, findings: Findings) -> li
 
 def case_json(case: Case) -> dict[str, str]:
     """Which case it is, for results and records, and which input: by its date and the digest of its files."""
-    project, inputs = case.project, read_inputs(case)
+    project, inputs = case.project, case.inputs
     return {
         "title": project.title,
         "reference": project.reference,

@@ -42,7 +42,6 @@ from postprocess.view import FloorView
 from postprocess.vtu import write_vtu
 from preprocess.case import Case
 from preprocess.floor import build_floor
-from preprocess.inputs import read_inputs
 from preprocess.reader import read_case
 
 RECORD = "results.json"
@@ -140,12 +139,12 @@ def _papers(solution: Solution, schedule: JackSchedule, places: _Places, steps: 
             view=view,
             motion=motion,
             lift=lift.view,
-            level=level_record(places.folder, read_inputs(case)),
-            lift_job=lift_record(places.folder, read_inputs(case)),
+            level=level_record(places.folder, case.inputs),
+            lift_job=lift_record(places.folder, case.inputs),
             existing=findings.lists.existing,
             fabric=findings.lists.fabric,
             quantities=findings.lists.quantities,
-            inputs=read_inputs(case),
+            inputs=case.inputs,
         )
         left_out = _write_report(gathered, staging)
         steps.begin("waiting for pictures")
@@ -172,7 +171,7 @@ def _write_lists(
     """All lists, and the record of the floor in motion."""
     case, schedule = solution.floor.case, results.schedule
     write_schedule(schedule, folder / "jack-schedule.csv")
-    write_lists(findings.lists, schedule, results.checks, read_inputs(case), folder)
+    write_lists(findings.lists, schedule, results.checks, case.inputs, folder)
     if findings.doubt is not None:
         write_jack_doubt(findings.doubt, folder / "jack-doubt.csv")
     if motion is not None:

@@ -20,6 +20,7 @@ from shapely import Polygon
 from fem.helical_spring import Coil
 from preprocess.concrete import Concrete
 from preprocess.dynamics import Dynamics
+from preprocess.inputs import Inputs
 from preprocess.interpolation import interpolated
 
 LoadState = Literal["bare", "service", "full"]
@@ -362,12 +363,13 @@ class MeshSettings:
 class Case:
     """Everything that a case folder says, ready for use.
 
-    files: names of those that it was read from. remarks: what was closed, merged or left out on reading a drawing.
+    inputs: the files that it was read from, as they were then. remarks: what was closed, merged or left out on reading
+    a drawing.
     """
 
     name: str
     folder: Path
-    files: tuple[str, ...]
+    inputs: Inputs
     project: Project
     slab: Slab
     jacks: Jacks
@@ -388,3 +390,8 @@ class Case:
     doubt: Doubt | None
     dynamics: Dynamics
     remarks: tuple[str, ...] = ()
+
+    @property
+    def files(self) -> tuple[str, ...]:
+        """Names of the files that it was read from, `case.toml` first."""
+        return tuple(file.name for file in self.inputs.files)

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import datetime as dt
 import hashlib
+from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cached_property
+from pathlib import Path
 
-from preprocess.case import Case
 from preprocess.files import LARGEST_DRAWING, read_content
 
 
@@ -44,12 +45,12 @@ class Inputs:
         return f"{self.date.isoformat()} ({'as the case gives it' if self.given else 'newest file'})"
 
 
-def read_inputs(case: Case) -> Inputs:
-    """The files of `case` as they are now; one that has gone since it was read is left out."""
+def read_inputs(folder: Path, names: Iterable[str], given: dt.date | None) -> Inputs:
+    """The files of these names in `folder` as they are now; one that has gone since it was read is left out."""
     found = []
-    for name in case.files:
-        content, fault = read_content(case.folder, name, LARGEST_DRAWING)
+    for name in names:
+        content, fault = read_content(folder, name, LARGEST_DRAWING)
         if not fault:
-            modified = dt.datetime.fromtimestamp((case.folder / name).stat().st_mtime).astimezone()
+            modified = dt.datetime.fromtimestamp((folder / name).stat().st_mtime).astimezone()
             found.append(InputFile(name, hashlib.sha256(content).hexdigest(), modified))
-    return Inputs(tuple(found), case.project.date)
+    return Inputs(tuple(found), given)

@@ -37,6 +37,7 @@ from preprocess.dynamics_si import to_dynamics
 from preprocess.fabrics import to_mat
 from preprocess.factors import FactorsTable, changes
 from preprocess.floor_heights import Spot
+from preprocess.inputs import read_inputs
 from preprocess.jack_list import JackRow
 from preprocess.lengths import area_within, fixed, metres
 from preprocess.plan import open_ring
@@ -79,7 +80,7 @@ def to_case(
     return Case(
         name=folder.resolve().name,
         folder=folder,
-        files=_files(file),
+        inputs=read_inputs(folder, _files(file), file.project.date),
         project=Project(**dict(file.project)),
         slab=_slab(file.slab, plan),
         jacks=jacks,

@@ -11,7 +11,6 @@ from jackfield.pipeline import MeshCheck, solve
 from jackfield.report import Gathered
 from jackfield.strength import slab_strength
 from preprocess.floor import build_floor
-from preprocess.inputs import read_inputs
 from preprocess.reader import read_case
 
 MARKUP = "<script>alert(1)</script> =1+1 $x^2$ #let"
@@ -122,5 +121,5 @@ def gather_hall(folder: Path) -> Gathered:
         existing=lists.existing,
         fabric=lists.fabric,
         quantities=lists.quantities,
-        inputs=read_inputs(case),
+        inputs=case.inputs,
     )

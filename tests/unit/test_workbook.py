@@ -15,7 +15,6 @@ from openpyxl.worksheet.worksheet import Worksheet
 from jackfield.lists import WORKBOOK, write_lists
 from postprocess.list_table import Column, ListTable, write_csv
 from postprocess.workbook import LONGEST_CELL, ReadMe, plain, write_workbook
-from preprocess.inputs import read_inputs
 from tests.unit.list_cases import TITLE, Listed
 
 SHEETS = [
@@ -39,7 +38,7 @@ def folder(listed_booth: Listed, tmp_path_factory: pytest.TempPathFactory) -> Pa
 
 
 def write(booth: Listed, folder: Path) -> Path:
-    write_lists(booth.lists, booth.schedule, booth.results.checks, read_inputs(booth.case), folder)
+    write_lists(booth.lists, booth.schedule, booth.results.checks, booth.case.inputs, folder)
     return folder
 
 
@@ -94,7 +93,7 @@ def test_read_me_says_which_input_and_how_to_read_it(book: openpyxl.Workbook, li
     lines = [str(row[0].value) for row in book["Read me"].iter_rows() if row[0].value is not None]
     text = "\n".join(lines)
     assert "Date of the input: 2026-03-04" in text
-    assert read_inputs(listed_booth.case).digest in text
+    assert listed_booth.case.inputs.digest in text
     for words in ("does not approve", "factors of 1.0", "EN 1992-1-1:2004, 8.7.3", "as if made up into sheets"):
         assert words in text
     assert lines[0] == "@Booth & _x005F_x0041_ <script>"  # ST_Xstring of ECMA-376: read back as _x0041_
